@@ -1,0 +1,254 @@
+package source
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Text reads text; "" when the key is absent. Text that is present must not
+// be empty.
+func (t *Table) Text(key string, options ...Option) string {
+	o := joined(options)
+	n := t.ask(key, o)
+	if n == nil {
+		return ""
+	}
+	s, ok := n.data.(string)
+	if !ok {
+		t.wrongKind(key, n, "text in quotes", o)
+		return ""
+	}
+	if strings.TrimSpace(s) == "" {
+		t.doc.add(Problem{Message: fmt.Sprintf("`%s` is empty", key), Expected: "text, or no such line", Example: o.example}, n.value)
+	}
+	return s
+}
+
+// Texts reads a list of texts.
+func (t *Table) Texts(key string, options ...Option) []string {
+	o := joined(options)
+	var out []string
+	for _, e := range t.list(key, "a list of texts", o) {
+		s, ok := e.data.(string)
+		if !ok || strings.TrimSpace(s) == "" {
+			t.wrongKind(key, e, "text in quotes", o)
+			continue
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// Whole reads a whole number from min to max.
+func (t *Table) Whole(key string, min, max int, options ...Option) int {
+	o := joined(options)
+	n := t.ask(key, o)
+	if n == nil {
+		return 0
+	}
+	expected := fmt.Sprintf("a whole number from %d to %d", min, max)
+	v, ok := n.data.(int64)
+	if !ok {
+		t.wrongKind(key, n, expected, o)
+		return 0
+	}
+	if v < int64(min) || v > int64(max) {
+		t.outside(key, n, expected, o)
+		return 0
+	}
+	return int(v)
+}
+
+// Number reads a number from min to max.
+func (t *Table) Number(key string, min, max float64, options ...Option) float64 {
+	o := joined(options)
+	n := t.ask(key, o)
+	if n == nil {
+		return 0
+	}
+	v, _ := t.number(key, n, min, max, o)
+	return v
+}
+
+// Numbers reads a list of numbers from min to max.
+func (t *Table) Numbers(key string, min, max float64, options ...Option) []float64 {
+	o := joined(options)
+	var out []float64
+	for _, e := range t.list(key, "a list of numbers", o) {
+		if v, ok := t.number(key, e, min, max, o); ok {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+func (t *Table) number(key string, n *node, min, max float64, o Option) (float64, bool) {
+	expected := fmt.Sprintf("a number from %s to %s", decimal(min), decimal(max))
+	var v float64
+	switch x := n.data.(type) {
+	case int64:
+		v = float64(x)
+	case float64:
+		v = x
+	default:
+		t.wrongKind(key, n, expected, o)
+		return 0, false
+	}
+	if math.IsNaN(v) || v < min || v > max {
+		t.outside(key, n, expected, o)
+		return 0, false
+	}
+	return v, true
+}
+
+func decimal(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// Flag reads true or false.
+func (t *Table) Flag(key string, options ...Option) bool {
+	o := joined(options)
+	n := t.ask(key, o)
+	if n == nil {
+		return false
+	}
+	v, ok := n.data.(bool)
+	if !ok {
+		t.wrongKind(key, n, "true or false", o)
+	}
+	return v
+}
+
+// Day reads a date, as "2026-11-20".
+func (t *Table) Day(key string, options ...Option) string {
+	o := joined(options)
+	n := t.ask(key, o)
+	if n == nil {
+		return ""
+	}
+	if n.kind != scalar || !days.MatchString(n.raw) {
+		t.wrongKind(key, n, "a date without quotes and without a time: 2026-11-20", o)
+		return ""
+	}
+	return n.raw
+}
+
+// Word reads one of words.
+func (t *Table) Word(key string, words []string, options ...Option) string {
+	o := joined(options)
+	n := t.ask(key, o)
+	if n == nil {
+		return ""
+	}
+	word, _ := t.word(key, n, words, o)
+	return word
+}
+
+// Words reads a list of words of which none may come twice.
+func (t *Table) Words(key string, words []string, options ...Option) []string {
+	o := joined(options)
+	var out []string
+	first := map[string]*node{}
+	for _, e := range t.list(key, "a list of words", o) {
+		word, ok := t.word(key, e, words, o)
+		if !ok {
+			continue
+		}
+		if f := first[word]; f != nil {
+			t.doc.add(Problem{
+				Message:  fmt.Sprintf("`%s` holds %q twice", key, word),
+				Expected: "each word once",
+				Also:     []Pos{t.doc.pos(f.value)},
+			}, e.value)
+			continue
+		}
+		first[word] = e
+		out = append(out, word)
+	}
+	return out
+}
+
+func (t *Table) word(key string, n *node, words []string, o Option) (string, bool) {
+	expected := "one of " + strings.Join(words, ", ")
+	s, ok := n.data.(string)
+	if !ok {
+		t.wrongKind(key, n, expected, o)
+		return "", false
+	}
+	for _, w := range words {
+		if s == w {
+			return w, true
+		}
+	}
+	p := Problem{
+		Message:  fmt.Sprintf("`%s` has no word %q", key, s),
+		Expected: expected,
+		Found:    fmt.Sprintf("%q", s),
+		Nearest:  Nearest(s, words),
+		Example:  o.example,
+	}
+	p.Message = Visible(p.Message)
+	if p.Nearest != "" && strings.EqualFold(p.Nearest, s) {
+		p.Message = fmt.Sprintf("%q is written %q: large and small letters differ", s, p.Nearest)
+	}
+	t.doc.add(p, n.value)
+	return "", false
+}
+
+// list gives the elements of a list; nil when the key is absent or no list.
+func (t *Table) list(key, expected string, o Option) []*node {
+	n := t.ask(key, o)
+	if n == nil {
+		return nil
+	}
+	if n.kind != array {
+		t.wrongKind(key, n, expected, o)
+		return nil
+	}
+	return n.order
+}
+
+// wrongKind notes a value of the wrong kind.
+func (t *Table) wrongKind(key string, n *node, expected string, o Option) {
+	t.doc.add(Problem{
+		Message:  fmt.Sprintf("`%s` is not %s", key, expected),
+		Expected: expected,
+		Found:    describe(n),
+		Example:  o.example,
+	}, n.value)
+}
+
+// outside notes a number outside its range.
+func (t *Table) outside(key string, n *node, expected string, o Option) {
+	t.doc.add(Problem{
+		Message:  fmt.Sprintf("`%s` is out of range", key),
+		Expected: expected,
+		Found:    n.raw,
+		Example:  o.example,
+	}, n.value)
+}
+
+// describe says in words what kind of value a node is.
+func describe(n *node) string {
+	raw := n.raw
+	if r := []rune(raw); len(r) > 40 {
+		raw = string(r[:40]) + "…"
+	}
+	switch n.data.(type) {
+	case string:
+		return "text " + raw
+	case int64:
+		return "the whole number " + raw
+	case float64:
+		return "the number " + raw
+	case bool:
+		return "the flag " + raw
+	}
+	switch {
+	case n.kind == array:
+		return "a list"
+	case n.kind.table():
+		return "a table"
+	}
+	return "the date or time " + raw
+}

@@ -1,0 +1,192 @@
+package source
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Table is a table of a file that is being read. Asking it for a key makes
+// the key known; Close refuses the keys that nobody asked for.
+type Table struct {
+	doc   *Document
+	node  *node // nil when the file has no such table
+	above *Table
+	name  string
+	asked map[string]bool
+	words []string // the keys asked for, in order
+}
+
+// Option says more about a key that is asked for.
+type Option struct {
+	required bool
+	example  string
+}
+
+// Required makes the absence of the key a mistake; example is a right line.
+func Required(example string) Option { return Option{required: true, example: example} }
+
+// Example is a right line for the messages of a key that may be left out.
+func Example(example string) Option { return Option{example: example} }
+
+func joined(options []Option) (o Option) {
+	for _, next := range options {
+		o.required = o.required || next.required
+		if next.example != "" {
+			o.example = next.example
+		}
+	}
+	return o
+}
+
+// Name is the last part of the table's path, "" for the file itself.
+func (t *Table) Name() string { return t.name }
+
+// Path is the table's full path, empty for the file itself.
+func (t *Table) Path() []string {
+	if t.above == nil {
+		return nil
+	}
+	return append(t.above.Path(), t.name)
+}
+
+// Has reports whether the file has the key. Asking so does not make it known.
+func (t *Table) Has(key string) bool { return t.find(key) != nil }
+
+// Keys are the keys that the file has here, in file order.
+func (t *Table) Keys() []string {
+	if t.node == nil {
+		return nil
+	}
+	keys := make([]string, 0, len(t.node.order))
+	for _, c := range t.node.order {
+		keys = append(keys, c.name)
+	}
+	return keys
+}
+
+// Where is the place of the key's value, or of the table when the key is not
+// there.
+func (t *Table) Where(key string) Pos { return t.doc.pos(t.at(key)) }
+
+// Fault adds a mistake at the key's value.
+func (t *Table) Fault(key string, p Problem) { t.doc.add(p, t.at(key)) }
+
+func (t *Table) find(key string) *node {
+	if t.node == nil {
+		return nil
+	}
+	return t.node.keys[key]
+}
+
+// at is the span of a key's value, else of the nearest table above it.
+func (t *Table) at(key string) span {
+	if n := t.find(key); n != nil {
+		return n.place()
+	}
+	for up := t; up != nil; up = up.above {
+		if up.node != nil {
+			return up.node.place()
+		}
+	}
+	return span{}
+}
+
+// ask makes a key known and gives what stands there; nil when nothing does.
+func (t *Table) ask(key string, o Option) *node {
+	if !t.asked[key] {
+		t.asked[key] = true
+		t.words = append(t.words, key)
+	}
+	n := t.find(key)
+	if n == nil && o.required {
+		p := Problem{Message: fmt.Sprintf("%s lacks `%s`", t.called(), key), Example: o.example}
+		if near := t.misspelt(key); near != "" {
+			p.Nearest = near + " stands there: is it meant?"
+		}
+		t.doc.add(p, t.at(""))
+	}
+	return n
+}
+
+// misspelt is a key of the file that looks like the one looked for and that
+// nobody has asked for.
+func (t *Table) misspelt(key string) string {
+	var open []string
+	for _, k := range t.Keys() {
+		if !t.asked[k] {
+			open = append(open, k)
+		}
+	}
+	return Nearest(key, open)
+}
+
+// called is the table's name in messages.
+func (t *Table) called() string {
+	path := t.Path()
+	if len(path) == 0 {
+		return "the file"
+	}
+	return "[" + Visible(strings.Join(path, ".")) + "]"
+}
+
+// Sub is the table under the key; an empty one when the file has none. It
+// must be closed like every other.
+func (t *Table) Sub(key string, options ...Option) *Table {
+	o := joined(options)
+	sub := &Table{doc: t.doc, above: t, name: key, asked: map[string]bool{}}
+	n := t.ask(key, o)
+	if n == nil {
+		return sub
+	}
+	if !n.kind.table() {
+		t.wrongKind(key, n, "a table", o)
+		return sub
+	}
+	sub.node = n
+	return sub
+}
+
+// Each gives the tables under the key, in file order: [rule.a], [rule.b] for
+// "rule". Each of them must be closed.
+func (t *Table) Each(key string) []*Table {
+	all := t.Sub(key, Example(fmt.Sprintf("[%s.NAME]", key)))
+	var subs []*Table
+	for _, name := range all.Keys() {
+		if sub := all.Sub(name, Example(fmt.Sprintf("[%s.%s]", key, name))); sub.node != nil {
+			subs = append(subs, sub)
+		}
+	}
+	return subs
+}
+
+// Close refuses the keys that nobody asked for.
+func (t *Table) Close() {
+	if t.node == nil {
+		return
+	}
+	for _, c := range t.node.order {
+		if t.asked[c.name] {
+			continue
+		}
+		t.doc.add(t.unknown(c.name), c.key)
+	}
+}
+
+// unknown is the mistake of a key that is not known, with the nearest that is.
+func (t *Table) unknown(key string) Problem {
+	p := Problem{Message: fmt.Sprintf("%s has no key `%s`", t.called(), Visible(key))}
+	near := Nearest(key, t.words)
+	switch {
+	case near != "" && strings.EqualFold(near, key):
+		p.Message = fmt.Sprintf("the key `%s` is written `%s`: large and small letters differ", Visible(key), near)
+		p.Nearest = near
+	case near != "":
+		p.Nearest = near
+	default:
+		words := slices.Clone(t.words)
+		slices.Sort(words)
+		p.Expected = "one of " + strings.Join(words, ", ")
+	}
+	return p
+}
