@@ -1,0 +1,32 @@
+package setting
+
+// outputting is about free outputs and outputs that report a state.
+var outputting = []Family{
+	{Pattern: "aux.N.seconds", Title: "length of the output's pulse or time", Kind: KindNumber, Unit: "s", Min: 0.1, Max: 1800, Places: 2,
+		DecidedBy: "the range the vehicle function accepts, and the device's list", WhenWrong: "power door moves and stops or reverses, boot does not open"},
+	{Pattern: "aux.N.count", Title: "pulses of the output", Kind: KindNumber, Min: 1, Max: 2,
+		DecidedBy: "how often the vehicle's own switch must be pressed", WhenWrong: "power door starts and reverses (second edge), or nothing moves"},
+	{Pattern: "aux.N.when", Title: "conditions that must all hold", Kind: KindSet,
+		Words:     []string{"park", "parking-brake", "engine-off", "running", "doors-closed", "door-open", "disarmed"},
+		DecidedBy: "the interlocks of the vehicle function", WhenWrong: "a ramp or door moves while driving: danger; or it never works"},
+	{Pattern: "aux.N.disarm-first", Title: "disarms before it works", Kind: KindWord, Words: onOff,
+		DecidedBy: "whether the function opens an alarm zone", WhenWrong: "opens and the alarm sounds"},
+	{Pattern: "aux.N.unlock-first", Title: "unlocks before it works", Kind: KindWord, Words: onOff,
+		DecidedBy: "whether the function needs an unlocked door", WhenWrong: "power door does not move while locked"},
+	{Pattern: "aux.N.bypass-zones", Title: "zones sleep while it works", Kind: KindWord, Words: onOff,
+		DecidedBy: "whether the function opens a zone without disarming", WhenWrong: "opens and the alarm sounds"},
+	{Pattern: "aux.N.ends-with", Title: "what ends a latched or timed output", Kind: KindSet,
+		Words:     []string{"second-press", "ignition-off", "lock", "time"},
+		DecidedBy: "the vehicle function: heater, seat, step", WhenWrong: "stays on until the battery is flat, or ends too soon"},
+	{Pattern: "aux.N.at-start", Title: "works by itself at remote start", Kind: KindWord, Words: onOff,
+		DecidedBy: "the customer's wish for seats and glass", WhenWrong: "seat or glass stays cold, or is switched off by a second pulse"},
+	{Pattern: "aux.N.at-start.below", Title: "only below a temperature", Kind: KindNumber, Unit: "C", Min: -40, Max: 30, Words: offOnly,
+		DecidedBy: "the customer's wish", WhenWrong: "heats in summer, or not in winter"},
+	{Pattern: "state-output.N.on", Title: "what the output reports", Kind: KindWord,
+		Words:     []string{"running", "armed", "starting", "cranking", "before-start", "unlocked", "none"},
+		DecidedBy: "the part that hangs on it: immobiliser release, heater relay, interrupt relay", WhenWrong: "starts and dies in 1 to 3 s: the release was not awake"},
+	{Pattern: "state-output.N.lead", Title: "how long it comes before", Kind: KindNumber, Unit: "s", Min: 0, Max: 5, Places: 2,
+		DecidedBy: "what the release needs: 0.2 to 2 s before the ignition feed (common practice, no source)", WhenWrong: "starts and dies in 1 to 3 s"},
+	{Pattern: "state-output.N.tail", Title: "how long it stays after", Kind: KindNumber, Unit: "s", Min: 0, Max: 60, Places: 1,
+		DecidedBy: "the part that hangs on it", WhenWrong: "vehicle stays awake, or the release drops early"},
+}
