@@ -1,0 +1,245 @@
+package present
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
+
+	"asleft/config/source"
+)
+
+// PipedColumns is the width of tables when output does not go to a terminal.
+const PipedColumns = 100
+
+// Terminal draws pages for a terminal: plain text, wrapped to the width.
+type Terminal struct {
+	Columns int  // 0 = not a terminal
+	Colour  bool // bold and colour repeat what the words say
+}
+
+// Draw writes the page.
+func (t Terminal) Draw(w io.Writer, p Page) error {
+	var b strings.Builder
+	if p.Title != "" {
+		b.WriteString(t.paint(text.Bold, clean(p.Title)) + "\n")
+		b.WriteString(strings.Repeat("=", min(text.StringWidthWithoutEscSequences(clean(p.Title)), t.columns())) + "\n")
+	}
+	for _, mark := range p.Marks {
+		t.paragraph(&b, "", Quiet, mark)
+	}
+	for i, s := range p.Sections {
+		if i > 0 || p.Title != "" {
+			b.WriteString("\n")
+		}
+		if s.Title != "" {
+			b.WriteString(t.paint(text.Bold, clean(s.Title)) + "\n")
+		}
+		for _, block := range s.Blocks {
+			t.block(&b, block)
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func (t Terminal) columns() int {
+	if t.Columns > 0 {
+		return t.Columns
+	}
+	return PipedColumns
+}
+
+func (t Terminal) paint(c text.Color, s string) string {
+	if !t.Colour {
+		return s
+	}
+	return text.Colors{c}.Sprint(s)
+}
+
+func (t Terminal) block(b *strings.Builder, block Block) {
+	switch x := block.(type) {
+	case Text:
+		t.paragraph(b, "", x.Tone, x.Text)
+	case List:
+		for i, item := range x.Items {
+			lead := "- "
+			if x.Numbered {
+				lead = fmt.Sprintf("%2d. ", i+1)
+			}
+			t.paragraph(b, lead, x.Tone, item)
+		}
+	case Grid:
+		t.grid(b, x)
+	case Strip:
+		b.WriteString("    " + stripText(x, t.columns()-6) + "\n")
+	case Figure:
+		if x.Caption != "" {
+			t.paragraph(b, "", Plain, x.Caption)
+		}
+		for _, line := range x.Lines {
+			b.WriteString("    " + clean(line) + "\n")
+		}
+	}
+}
+
+// paragraph writes wrapped text behind a lead; continued lines are indented below the text.
+func (t Terminal) paragraph(b *strings.Builder, lead string, tone Tone, s string) {
+	indent := strings.Repeat(" ", len(lead))
+	for i, line := range wrapWords(clean(s), t.columns()-len(lead)) {
+		if i == 0 {
+			b.WriteString(lead)
+		} else {
+			b.WriteString(indent)
+		}
+		switch tone {
+		case Danger:
+			line = t.paint(text.FgRed, line)
+		case Notice:
+			line = t.paint(text.FgYellow, line)
+		case Quiet:
+			line = t.paint(text.Faint, line)
+		}
+		b.WriteString(line + "\n")
+	}
+}
+
+// wrapWords breaks s at spaces; a word longer than the width keeps its line to itself.
+func wrapWords(s string, width int) []string {
+	width = max(width, 16)
+	var lines []string
+	line, used := "", 0
+	for _, word := range strings.Fields(s) {
+		n := text.StringWidthWithoutEscSequences(word)
+		if line != "" && used+1+n > width {
+			lines, line, used = append(lines, line), "", 0
+		}
+		if line != "" {
+			line, used = line+" ", used+1
+		}
+		line, used = line+word, used+n
+	}
+	if line != "" || len(lines) == 0 {
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+func (t Terminal) grid(b *strings.Builder, g Grid) {
+	if len(g.Rows) == 0 {
+		return
+	}
+	tw := table.NewWriter()
+	style := table.StyleLight
+	style.Options = table.Options{DrawBorder: false, SeparateColumns: true, SeparateHeader: true}
+	style.Format.Header = text.FormatDefault
+	style.Box.PaddingLeft, style.Box.PaddingRight = "", " "
+	style.Box.MiddleVertical = " "
+	style.Box.MiddleSeparator = "─"
+	tw.SetStyle(style)
+	widths := columnWidths(g, t.columns())
+	row := func(cells []string) table.Row {
+		r := make(table.Row, len(cells))
+		for i, c := range cells {
+			r[i] = strings.Join(wrapCell(clean(c), widths[i]), "\n")
+		}
+		return r
+	}
+	if len(g.Head) > 0 {
+		tw.AppendHeader(row(g.Head))
+	}
+	for _, r := range g.Rows {
+		tw.AppendRow(row(r))
+	}
+	for _, line := range strings.Split(tw.Render(), "\n") {
+		b.WriteString(strings.TrimRight(line, " ") + "\n")
+	}
+}
+
+// wrapCell wraps at spaces, and inside a word only when the word alone is too wide.
+func wrapCell(s string, width int) []string {
+	if s == "" {
+		return []string{""}
+	}
+	var lines []string
+	for _, line := range wrapWords(s, width) {
+		for text.StringWidthWithoutEscSequences(line) > width {
+			head := text.Snip(line, width, "")
+			if head == "" {
+				break
+			}
+			lines, line = append(lines, head), strings.TrimPrefix(line, head)
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// columnWidths shares the width of the terminal: every column gets its natural width, and the
+// widest ones give way, never below the longest word of a narrow column or 10.
+func columnWidths(g Grid, columns int) []int {
+	n := len(g.Head)
+	for _, r := range g.Rows {
+		n = max(n, len(r))
+	}
+	widths := make([]int, n)
+	for _, r := range append([][]string{g.Head}, g.Rows...) {
+		for i, c := range r {
+			widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(clean(c)))
+		}
+	}
+	for spare := columns - 2*n; sum(widths) > spare; {
+		widest := 0
+		for i, w := range widths {
+			if w > widths[widest] {
+				widest = i
+			}
+		}
+		if widths[widest] <= 10 {
+			break
+		}
+		widths[widest]--
+	}
+	for i := range widths {
+		widths[i] = max(widths[i], 1)
+	}
+	return widths
+}
+
+func sum(ns []int) int {
+	total := 0
+	for _, n := range ns {
+		total += n
+	}
+	return total
+}
+
+// stripText draws a strip with one character for a tenth of a second, coarser when it is long.
+func stripText(s Strip, width int) string {
+	total := 0.0
+	for _, p := range s.Pieces {
+		total += p.Seconds
+	}
+	step := 0.1
+	for total/step > float64(max(width-len(s.Label)-12, 20)) {
+		step *= 2
+	}
+	var b strings.Builder
+	for _, p := range s.Pieces {
+		mark := "_"
+		if p.On {
+			mark = "#"
+			if p.Mark != "" {
+				mark = string([]rune(clean(p.Mark))[:1])
+			}
+		}
+		b.WriteString(strings.Repeat(mark, max(1, int(math.Round(p.Seconds/step)))))
+	}
+	return fmt.Sprintf("%s |%s|", clean(s.Label), b.String())
+}
+
+// clean makes what people typed safe to show.
+func clean(s string) string { return source.Visible(s) }
