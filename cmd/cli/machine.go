@@ -1,0 +1,50 @@
+package cli
+
+import (
+	"context"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"golang.org/x/term"
+)
+
+// World is everything outside the program that a command may touch, so that tests can bring their own.
+type World struct {
+	Args     []string
+	In       io.Reader
+	Out, Err io.Writer
+	Getenv   func(string) string
+	Now      func() time.Time // the one clock; output and entries carry its time
+	Columns  int              // width of the terminal, 0 when output is not a terminal
+	Context  context.Context
+}
+
+// Machine is the real world: this process's arguments, streams, environment and clock.
+// ASLEFT_NOW (RFC 3339) stands in for the clock, for rehearsals and for tests of the real binary.
+func Machine() World {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	_ = stop // the process ends with the command
+	w := World{
+		Args: os.Args[1:], In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
+		Getenv: os.Getenv, Now: time.Now, Context: ctx,
+	}
+	if at, err := time.Parse(time.RFC3339, os.Getenv("ASLEFT_NOW")); err == nil {
+		w.Now = func() time.Time { return at }
+	}
+	if fd := int(os.Stdout.Fd()); term.IsTerminal(fd) {
+		w.Columns = 80
+		if columns, _, err := term.GetSize(fd); err == nil && columns > 20 {
+			w.Columns = columns
+		}
+	}
+	return w
+}
+
+// colour says whether output may carry colour: a terminal, and nobody asked for none
+// (NO_COLOR counts when it is set and not empty, https://no-color.org).
+func (w World) colour(forbidden bool) bool {
+	return w.Columns > 0 && !forbidden && w.Getenv("NO_COLOR") == "" && w.Getenv("TERM") != "dumb"
+}

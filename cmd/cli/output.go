@@ -1,0 +1,75 @@
+package cli
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"asleft/cmd/present"
+	"asleft/config/source"
+)
+
+// view is what a verb answers with: it prints itself as JSON, and gives the page for all else.
+type view interface{ Page() present.Page }
+
+// formats that every verb has; a verb adds those that make sense for it.
+var commonFormats = []string{"table", "json", "markdown"}
+
+// print writes the answer on standard output in the format asked for.
+func (a *app) print(v view) error {
+	switch a.format {
+	case "json":
+		return present.JSON(a.Out, v)
+	case "markdown":
+		return present.Markdown(a.Out, v.Page())
+	case "html":
+		return present.HTML(a.Out, v.Page())
+	case "csv":
+		return present.CSV(a.Out, v.Page())
+	default:
+		t := present.Terminal{Columns: a.Columns, Colour: a.colour(a.noColor)}
+		return t.Draw(a.Out, v.Page())
+	}
+}
+
+// checkFormat refuses, before any work, a format the verb does not have.
+func (a *app) checkFormat(more ...string) error {
+	formats := append(slices.Clone(commonFormats), more...)
+	if slices.Contains(formats, a.format) {
+		return nil
+	}
+	hint := ""
+	if near := source.Nearest(a.format, formats); near != "" {
+		hint = fmt.Sprintf("did you mean --format %s?", near)
+	}
+	return fail(BadInput, hint, "unknown format %q here: expected one of %s", source.Visible(a.format), strings.Join(formats, ", "))
+}
+
+// verb is the shape of every command: parse, check the format, then run without cobra.
+type verb struct {
+	use, group, short, long, example string
+	args                             cobra.PositionalArgs
+	formats                          []string // beyond table, json and markdown
+	statuses                         []Status // beyond 0, 1, 2 and 130
+	run                              func(args []string) error
+	complete                         []string // words the first argument may be
+}
+
+func (a *app) command(v verb) *cobra.Command {
+	c := &cobra.Command{
+		Use: v.use, GroupID: v.group, Short: v.short,
+		Long:      strings.TrimSpace(v.long) + "\n\n" + strings.TrimRight(exitText(v.statuses...), "\n"),
+		Example:   v.example,
+		Args:      usage(v.args),
+		ValidArgs: v.complete,
+		RunE: func(_ *cobra.Command, args []string) error {
+			if err := a.checkFormat(v.formats...); err != nil {
+				return err
+			}
+			return v.run(args)
+		},
+	}
+	return c
+}
