@@ -29,6 +29,7 @@ func (s *scanner) key(what, end string) []keyPart {
 		}
 		s.skip(" \t")
 		if s.peek() != '.' {
+			s.counted(len(parts), from)
 			return parts
 		}
 		s.at++

@@ -24,8 +24,9 @@ type keyPart struct {
 // scanner walks over a file once, checks its shape, and builds the index. It
 // stops at the first mistake by panicking with a *fault, which scan catches.
 type scanner struct {
-	data string
-	at   int
+	data  string
+	at    int
+	count int // keys, tables and elements so far
 }
 
 // scan checks the bounds and the shape of data.
@@ -76,6 +77,17 @@ func outOfBounds(data string) *fault {
 // stop ends the scan with a mistake.
 func (s *scanner) stop(from, to int, p Problem) {
 	panic(faultAt(span{from, to}, p))
+}
+
+// counted keeps the number of keys and elements within bounds.
+func (s *scanner) counted(n, from int) {
+	s.count += n
+	if s.count > MaxValues {
+		s.stop(from, from+1, Problem{
+			Message:  "the file holds too many keys and values",
+			Expected: fmt.Sprintf("at most %d", MaxValues),
+		})
+	}
 }
 
 func (s *scanner) must(f *fault) {

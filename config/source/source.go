@@ -6,8 +6,8 @@
 // A file is TOML 1.0 in UTF-8, at most [MaxBytes] long. Three things that
 // TOML allows are refused, because a person who reads the file later is
 // better off without them: arrays of tables (a table has a name here, so that
-// it can be spoken of), keys longer than [MaxKey] letters, and nesting deeper
-// than [MaxDepth].
+// it can be spoken of), keys longer than [MaxKey] letters or more than
+// [MaxValues] of them, and nesting deeper than [MaxDepth].
 //
 // # How it is read
 //
@@ -52,6 +52,7 @@ const (
 	MaxBytes    = 256 << 10 // bytes of a file
 	MaxKey      = 128       // letters of one part of a key
 	MaxDepth    = 8         // parts of a dotted key; tables and arrays inside each other
+	MaxValues   = 10000     // keys, tables and elements of lists in a file
 	MaxProblems = 500       // mistakes kept of one file; the rest are counted
 )
 

@@ -47,6 +47,7 @@ func (s *scanner) list(n *node, depth int) {
 		if s.at >= len(s.data) {
 			s.stop(from, from+1, Problem{Message: "the list is not closed", Expected: "] at its end", Found: s.found()})
 		}
+		s.counted(1, s.at)
 		n.order = append(n.order, s.value(depth+1))
 		s.blankLines()
 		if s.peek() == ',' {
