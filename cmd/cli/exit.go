@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"asleft/config/source"
@@ -111,3 +112,6 @@ func statusOf(err error) Status {
 		return Broken
 	}
 }
+
+// String is the status as a decimal number.
+func (s Status) String() string { return strconv.Itoa(int(s)) }
