@@ -21,11 +21,15 @@ type Job struct {
 	Outputs   []OutputJoin
 	Signals   []Signal
 	Openings  []Opening
+	Lamps     Lamps
+	Horn      Horn
+	Alarm     FactoryAlarm
 	Functions []Function
 	Wishes    []Wish
 	Place     Place
 	Proven    []string // ids of commissioning tests passed, from the record or the file
 	Start     bool     // remote start wanted
+	StartPath string   // how the controller starts it: feeds, link, button-line, none
 }
 
 // Vehicle holds what the vehicle is. Words are "" when not written down, and then unknown.
@@ -65,17 +69,44 @@ type Intake struct {
 	By      string
 }
 
+// Lamps are the parking lamps, as the install works them.
+type Lamps struct {
+	Drive string            // positive, positive-two-circuits, negative-switch, ladder-switch, link
+	Bulbs string            // filament, led
+	Amps  float64           // both sides together
+	Lines map[string]string // lamps, left, right -> connector-cavity
+}
+
+// Horn is the vehicle's horn, as the install works it.
+type Horn struct {
+	Active string // ground, battery, ladder, none
+	Line   string // connector-cavity
+	Amps   float64
+}
+
+// FactoryAlarm is the alarm that the vehicle came with.
+type FactoryAlarm struct {
+	Fitted     string   // yes, no
+	DisarmBy   string   // unlock, key-cylinder, disarm-line, link
+	Pulses     int      // disarm pulses that it needs
+	SetOffBy   []string // what sets it off while it is armed: unlock, start, boot
+	ArmedAgain []string // after what it has to be armed again: lock, after-start, after-stop, after-boot
+}
+
 // Circuit is one measured conductor of the ignition switch or of the power states of a button car.
 type Circuit struct {
 	Name     string             // connector and cavity, "c1-03"
 	Volts    map[string]Reading // by position: out, off, acc, run, crank or asleep, awake, acc, on, ready
+	Again    map[string]float64 // the same positions read a second time, in volts
+	Asleep   Reading            // key out, read again when the network slept
 	LowSide  bool               // switched to ground when on
 	Light    bool               // read under a 5 W lamp
+	MinMax   bool               // CRANK was captured with a minimum and maximum meter
 	Fuse     float64            // amperes of the vehicle's own fuse, 0 unknown
 	Amps     float64            // measured current, 0 unknown
 	Logic    bool               // carries logic current only (< 0.1 A)
 	With     []string           // conditions: clutch-pressed, brake-pressed, selector-p, door-shut
-	Retained bool               // read again asleep
+	Retained bool               // on for minutes after the key is out; then the role follows from the line asleep
 	Cut      bool               // the conductor is cut and routed through the controller
 	Role     string             // follows from Volts: battery, key-in, held, dropped, starter, ladder, logic, data, retained, dead
 	Because  string             // one sentence: what in the readings makes the role
@@ -116,6 +147,7 @@ type Remote struct {
 
 // FeedJoin says to which conductor a feed of the controller is joined.
 type FeedJoin struct {
+	Name                string // of the join: its table in the file
 	Feed, Circuit, Side string // Side: "", key-side, starter-side, upstream-of-interlock, downstream-of-interlock
 	Method              string // solder-and-sleeve, crimp, tap
 	Fuse                float64
@@ -123,6 +155,7 @@ type FeedJoin struct {
 
 // OutputJoin says to which line an output is already joined.
 type OutputJoin struct {
+	Name                           string // of the join: its table in the file
 	Output, Line, Function, Method string
 }
 
@@ -183,6 +216,7 @@ type FunctionWish struct {
 
 // Wish is one thing the customer asked for, as setting = value.
 type Wish struct {
+	Name                               string // of its table in the file
 	Device, Setting, Value, By, Reason string
 }
 

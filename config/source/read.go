@@ -3,6 +3,7 @@ package source
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -251,4 +252,40 @@ func describe(n *node) string {
 		return "a table"
 	}
 	return "the date or time " + raw
+}
+
+// Value reads what a setting can be and gives it as text: a word or text as it
+// stands, a number in shortest decimal, true and false as "on" and "off", a
+// list of words sorted and joined by "+", "none" when it is empty.
+func (t *Table) Value(key string, options ...Option) string {
+	o := joined(options)
+	n := t.ask(key, o)
+	if n == nil {
+		return ""
+	}
+	if n.kind == array {
+		words := t.Texts(key, options...)
+		slices.Sort(words)
+		if len(words) == 0 {
+			return "none"
+		}
+		return strings.Join(words, "+")
+	}
+	switch v := n.data.(type) {
+	case string:
+		return v
+	case bool:
+		if v {
+			return "on"
+		}
+		return "off"
+	case int64:
+		return strconv.FormatInt(v, 10)
+	case float64:
+		if !math.IsNaN(v) && !math.IsInf(v, 0) {
+			return decimal(v)
+		}
+	}
+	t.wrongKind(key, n, "a word, a number, true, false or a list of words", o)
+	return ""
 }

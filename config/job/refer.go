@@ -1,0 +1,106 @@
+package job
+
+import (
+	"fmt"
+	"strings"
+
+	"asleft/config/source"
+)
+
+// refer checks that what refers to a name of this file finds it.
+func (j *Job) refer() {
+	if len(j.Devices) == 0 {
+		j.Doc.Fault(source.Problem{
+			Message: "the job names no device",
+			Example: "[device.controller]\nprofile = \"demo-alder\"",
+		})
+	}
+	j.referDevices()
+	j.referOpenings()
+	remotes := names(j.Remotes, func(r Remote) string { return r.Name })
+	for _, f := range j.Functions {
+		for _, w := range f.On {
+			j.refers(w.Remote, "remote", remotes, "function", f.Name, "on", w.Remote)
+		}
+	}
+	functions := names(j.Functions, func(f Function) string { return f.Name })
+	for _, o := range j.Outputs {
+		if o.Function != "" {
+			j.refers(o.Function, "function", functions, "output", o.Name, "function")
+		}
+	}
+	j.referConductors()
+}
+
+// referDevices checks links between devices, and the devices of wishes.
+func (j *Job) referDevices() {
+	devices := names(j.Devices, func(d Device) string { return d.Name })
+	for _, d := range j.Devices {
+		if d.LinkTo != "" && d.LinkTo != d.Name {
+			j.refers(d.LinkTo, "device", devices, "device", d.Name, "link-to")
+		}
+	}
+	for _, w := range j.Wishes {
+		j.refers(w.Device, "device", devices, "wish", w.Name, "device")
+	}
+}
+
+// referOpenings checks that each opening is seen by a signal that is taken.
+func (j *Job) referOpenings() {
+	taken := map[string]string{}
+	for _, s := range j.Signals {
+		taken[s.Name] = s.Source
+	}
+	signals := names(j.Signals, func(s Signal) string { return s.Name })
+	for _, o := range j.Openings {
+		if o.Seen == "" {
+			continue
+		}
+		j.refers(o.Seen, "signal", signals, "opening", o.Name, "seen-by")
+		if taken[o.Seen] == "none" {
+			j.Doc.Fault(source.Problem{
+				Message:  fmt.Sprintf("%s is seen by a signal that is not taken", o.Name),
+				Expected: "a signal with source wire or link, or no such line",
+				Found:    o.Seen,
+				Also:     []source.Pos{j.Doc.Where("signal", o.Seen, "source")},
+			}, "opening", o.Name, "seen-by")
+		}
+	}
+}
+
+// referConductors checks that a feed is joined to a conductor that was
+// measured.
+func (j *Job) referConductors() {
+	circuits := names(j.Circuits, func(c Circuit) string { return c.Name })
+	for _, f := range j.Feeds {
+		if f.Circuit != "" {
+			j.refers(f.Circuit, "measured conductor", circuits, "feed", f.Name, "conductor")
+		}
+	}
+}
+
+// refers notes a name that is not among the known ones.
+func (j *Job) refers(name, what string, known []string, path ...string) {
+	for _, k := range known {
+		if k == name {
+			return
+		}
+	}
+	p := source.Problem{
+		Message: fmt.Sprintf("there is no %s of this name", what),
+		Found:   name,
+		Nearest: source.Nearest(name, known),
+	}
+	if len(known) > 0 {
+		p.Expected = "one of " + strings.Join(known, ", ")
+	}
+	j.Doc.Fault(p, path...)
+}
+
+func names[T any](list []T, of func(T) string) []string {
+	out := make([]string, len(list))
+	for i, e := range list {
+		out[i] = of(e)
+	}
+	return out
+}
