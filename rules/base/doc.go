@@ -46,9 +46,9 @@
 //
 // Some facts are made for every setting of the vocabulary and stand in no file:
 //
-//	wish.SETTING       what the customer asked for: a value of the setting, "given" for a number, "none"
-//	limit.SETTING      given or none: the shop's policy limits it
-//	default.SETTING    given or none: the shop's policy has a default for it
+//	wish.SETTING       what the customer asked for: a value of the setting; "given" for numbers and sets; "unsaid"
+//	limit.SETTING      given or unsaid: the shop's policy limits it
+//	default.SETTING    given or unsaid: the shop's policy has a default for it
 //
 // # Lines
 //
@@ -140,7 +140,7 @@
 //	[order.hood-source]
 //	setting = "hood.source"
 //	part = "guard"
-//	safest-first = [["wire", "link"], ["none"]]
+//	safest-first = { 1 = ["wire", "link"], 2 = ["none"] }
 //	why = "..."
 //
 // The tables stand in the order in which settings are keyed: guards first, permissions last. safest-first

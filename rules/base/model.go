@@ -46,6 +46,8 @@ type Base struct {
 	Tests       []*Test
 	Order       []*Rank
 
+	Digest string // of the files it was read from
+
 	facts map[string]*FactType // by pattern
 }
 
