@@ -42,7 +42,7 @@
 //	each = "opening"
 //
 // Kinds that come from the job and the profiles are circuit, feed, opening, output, remote, function.
-// Fixed kinds (signal, command, use, event, release, occupant, test, interlock) are lists in [kind.NAME]: words = [...].
+// Fixed kinds (signal, command, use, event, release, occupant, ...; kinds.toml) are lists in [kind.NAME]: words = [...].
 //
 // Some facts are made for every setting of the vocabulary and stand in no file:
 //

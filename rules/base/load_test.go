@@ -15,3 +15,9 @@ func BenchmarkLoad(b *testing.B) {
 		Load(ShippedFiles())
 	}
 }
+
+func TestExamplesOfShippedRules(t *testing.T) {
+	if problems := Shipped().CheckExamples(); problems != nil {
+		t.Fatal(problems)
+	}
+}
