@@ -33,11 +33,18 @@ func readFunction(t *source.Table) Function {
 		f.AtStart = known(t, "at-start", []string{"off", "on"})
 		f.Below = t.Number("below", -40, 30)
 	}
-	on := t.Sub("on", source.Required(`on = { big = { use = "daily" } }`))
+	on := t.Sub("on", source.Example(`on = { big = { use = "daily" } }`))
 	for _, r := range on.Keys() {
 		f.On = append(f.On, readFunctionWish(on.Sub(r), r))
 	}
 	on.Close()
+	if len(f.On) == 0 && f.AtStart != "on" {
+		t.Fault("on", source.Problem{
+			Message:  fmt.Sprintf("the function %s is wanted on no remote", source.Visible(f.Name)),
+			Expected: "the remotes that it is wanted on",
+			Example:  `on = { big = { use = "daily" } }`,
+		})
+	}
 	return f
 }
 

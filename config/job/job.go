@@ -97,6 +97,7 @@ func (j *Job) readHead(t *source.Table) {
 	}
 	j.Start = t.Flag("start", source.Required("start = true"))
 	j.StartPath = t.Word("start-path", startPaths, source.Required(`start-path = "feeds"`))
+	j.Release = known(t, "release", releases)
 	j.Proven = t.Texts("proven")
 	seen := map[string]bool{}
 	for _, id := range j.Proven {

@@ -1,6 +1,9 @@
 package job
 
-import "asleft/config/source"
+import (
+	"asleft/config/setting"
+	"asleft/config/source"
+)
 
 // Job is one described install.
 type Job struct {
@@ -30,6 +33,7 @@ type Job struct {
 	Proven    []string // ids of commissioning tests passed, from the record or the file
 	Start     bool     // remote start wanted
 	StartPath string   // how the controller starts it: feeds, link, button-line, none
+	Release   string   // how the immobiliser is released: none, link-keys, link-code, resistor, loop-key, fob-box
 }
 
 // Vehicle holds what the vehicle is. Words are "" when not written down, and then unknown.
@@ -243,8 +247,17 @@ type Policy struct {
 
 // Bound is one line of policy: a setting with the values allowed, or the value preferred.
 type Bound struct {
+	Name    string // of its table in the file
 	Setting string
 	Values  []string
 	AtMost  float64
 	Reason  string
+}
+
+// Found is what a device was found set to, before anything was changed.
+type Found struct {
+	Doc       *source.Document
+	Vehicle   string // the owner's words, as in the job
+	Taken, By string
+	Snapshot  setting.Snapshot
 }

@@ -10,6 +10,7 @@ import (
 // The words of a job file. Each list is the whole choice for its key.
 var (
 	startPaths    = []string{"feeds", "link", "button-line", "none"}
+	releases      = []string{"none", "link-keys", "link-code", "resistor", "loop-key", "fob-box"}
 	identities    = []string{"vin", "plate", "stock-number", "fleet-number"}
 	gearboxes     = []string{"automatic", "automated-manual", "manual", "direct"}
 	parkingLocks  = []string{"mechanical", "by-wire", "none"}

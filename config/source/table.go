@@ -65,6 +65,12 @@ func (t *Table) Keys() []string {
 	return keys
 }
 
+// IsTable reports whether a table stands under the key.
+func (t *Table) IsTable(key string) bool {
+	n := t.find(key)
+	return n != nil && n.kind.table()
+}
+
 // Where is the place of the key's value, or of the table when the key is not
 // there.
 func (t *Table) Where(key string) Pos { return t.doc.pos(t.at(key)) }
