@@ -1,0 +1,207 @@
+package search
+
+import "math/bits"
+
+// jointScratch is memory that a bound needs and no node keeps.
+type jointScratch struct {
+	cost, escape []int64 // one assignment problem
+	rows         []int   // its items
+	gain         []int64 // by board and label: what a main label saves on a board
+	total        []int64 // by label: what it saves on all boards
+	rest         []int64 // by board: cheapest place, taken as unlike
+	least        []int64 // by board and slot: the item's cheapest part with that place
+	leastSkip    []int64
+	chosen       []int // choice of tools in the item's cheapest part
+	main         []int // label in it
+	slots        []uint64
+}
+
+func (c *jointScratch) init(s *jointSearch) {
+	boards := len(s.j.Boards)
+	width := s.tools
+	for _, b := range s.j.Boards {
+		width = max(width, len(b.Slots))
+	}
+	c.cost, c.escape = make([]int64, s.items*width), make([]int64, s.items)
+	c.gain, c.total = make([]int64, boards*s.labels), make([]int64, s.labels)
+	c.rest, c.leastSkip = make([]int64, boards), make([]int64, boards)
+	c.least = make([]int64, boards*64)
+	c.chosen, c.main = make([]int, s.items), make([]int, s.items)
+	c.slots = make([]uint64, boards)
+}
+
+// bound raises n.bound, in rounds, towards the least cost of all placings under n, and reports
+// false when that is not under the best known.
+//
+// The whole cost is divided among parts: each board with its slots, the handing out of single
+// tools, and each item with its choice of tools, label and places. Every part is minimised by
+// itself and exactly, the boards and the tools as assignment problems, the items by trying each
+// choice and label. The sum of the minima is a lower bound. Each round then moves costs to where
+// they bind: an assignment keeps the sum of its prices and hands what cells cost above them to the
+// items; an item hands back what a place costs above its cheapest part, in equal shares. No move
+// lowers any minimum, so the bound only grows.
+func (s *jointSearch) bound(n *jointNode, rounds int) bool {
+	if !s.narrow(n) {
+		return false
+	}
+	s.group(n)
+	idle := 0
+	for round := range rounds {
+		total := s.boardParts(n) + s.toolPart(n)
+		last := round == rounds-1 || idle > 2
+		for f := range s.items {
+			n.floor[f] = s.itemPart(n, f, !last)
+			total += n.floor[f]
+		}
+		if round > 0 && total <= n.bound {
+			idle++
+		} else {
+			idle = 0
+		}
+		n.bound = total
+		if total >= s.best.Cost {
+			return false
+		}
+		if last {
+			return true
+		}
+	}
+	return true
+}
+
+// group finds which slots each choice of each item allows, and joins choices that allow the same.
+func (s *jointSearch) group(n *jointNode) {
+	for f := range s.items {
+		groups := s.groups[f][:0]
+		others := n.others(f)
+		for k := range s.tools + 2 {
+			if !s.open(n, f, k) {
+				continue
+			}
+			mine := uint64(0)
+			if k == s.several {
+				mine = n.may[f]
+			} else if k != s.none {
+				mine = 1 << k
+			}
+			groups = s.join(groups, f, k, s.j.ways(f, mine, others))
+		}
+		s.groups[f] = groups
+	}
+}
+
+func (s *jointSearch) join(groups []jointGroup, f, k int, ways uint64) []jointGroup {
+	slots := s.scratch.slots
+	for b := range slots {
+		slots[b] = 0
+	}
+	for _, b := range s.wanted[f] {
+		board := &s.j.Boards[b]
+		for i, slot := range board.Slots {
+			if slot.Ways&ways != 0 && board.Cost[f][i] < Never {
+				slots[b] |= 1 << i
+			}
+		}
+	}
+next:
+	for i := range groups {
+		for b, set := range groups[i].slots {
+			if set != slots[b] {
+				continue next
+			}
+		}
+		groups[i].choices = append(groups[i].choices, k)
+		return groups
+	}
+	if len(groups) < cap(groups) {
+		groups = groups[:len(groups)+1]
+	} else {
+		groups = append(groups, jointGroup{})
+	}
+	g := &groups[len(groups)-1]
+	g.choices, g.slots = append(g.choices[:0], k), append(g.slots[:0], slots...)
+	return groups
+}
+
+// reach gives the slots of board b that any choice of item f allows.
+func (s *jointSearch) reach(f, b int) uint64 {
+	var set uint64
+	for _, g := range s.groups[f] {
+		set |= g.slots[b]
+	}
+	return set
+}
+
+// boardParts minimises each board and hands the surplus of its cells to the items.
+func (s *jointSearch) boardParts(n *jointNode) int64 {
+	var total int64
+	c := &s.scratch
+	for b, board := range s.j.Boards {
+		c.rows = c.rows[:0]
+		width := len(board.Slots)
+		for f := range s.items {
+			if board.Cost[f] == nil {
+				continue
+			}
+			row := c.cost[len(c.rows)*width : (len(c.rows)+1)*width]
+			set := s.reach(f, b)
+			for i := range row {
+				row[i] = Never
+				if set>>i&1 == 1 {
+					row[i] = n.slotShare[s.cell(b, f, i)]
+				}
+			}
+			c.escape[len(c.rows)] = n.skipBoard[b*s.items+f]
+			c.rows = append(c.rows, f)
+		}
+		total += s.lap.Solve(len(c.rows), width, c.cost, c.escape)
+		for r, f := range c.rows {
+			for set := s.reach(f, b); set != 0; set &= set - 1 {
+				i := bits.TrailingZeros64(set)
+				at := s.cell(b, f, i)
+				surplus := n.slotShare[at] - s.lap.Row[r] - s.lap.Price[i]
+				n.slotShare[at] -= surplus
+				n.itemShare[at] += surplus
+			}
+			surplus := n.skipBoard[b*s.items+f] - s.lap.Row[r]
+			n.skipBoard[b*s.items+f] -= surplus
+			n.skipItem[b*s.items+f] += surplus
+		}
+	}
+	return total
+}
+
+// toolPart hands out single tools at least cost; an item that takes none or several stands apart.
+func (s *jointSearch) toolPart(n *jointNode) int64 {
+	c := &s.scratch
+	for f := range s.items {
+		for t := range s.tools {
+			c.cost[f*s.tools+t] = Never
+			if s.open(n, f, t) {
+				c.cost[f*s.tools+t] = n.toolShare[s.pick(f, t)]
+			}
+		}
+		c.escape[f] = Never
+		for _, k := range []int{s.none, s.several} {
+			if s.open(n, f, k) {
+				c.escape[f] = min(c.escape[f], n.toolShare[s.pick(f, k)])
+			}
+		}
+	}
+	total := s.lap.Solve(s.items, s.tools, c.cost, c.escape)
+	for f := range s.items {
+		for k := range s.tools + 2 {
+			if !s.open(n, f, k) {
+				continue
+			}
+			at := s.pick(f, k)
+			surplus := n.toolShare[at] - s.lap.Row[f]
+			if k < s.tools {
+				surplus -= s.lap.Price[k]
+			}
+			n.toolShare[at] -= surplus
+			n.pickItem[at] += surplus
+		}
+	}
+	return total
+}

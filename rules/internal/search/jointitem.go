@@ -1,0 +1,152 @@
+package search
+
+import "math/bits"
+
+// itemPart minimises what item f pays by itself over all its choices of tools, labels and places,
+// notes what each choice of tools would cost it, and, if share is set, hands back to boards and
+// tools what a place or a choice costs above the minimum.
+func (s *jointSearch) itemPart(n *jointNode, f int, share bool) int64 {
+	c := &s.scratch
+	if share {
+		for _, b := range s.wanted[f] {
+			c.leastSkip[b] = 2 * Never
+			fill(c.least[b*64:(b+1)*64], 2*Never)
+		}
+	}
+	best := 2 * Never
+	for _, g := range s.groups[f] {
+		pick, chosen := 2*Never, 0
+		for _, k := range g.choices {
+			if p := n.pickItem[s.pick(f, k)]; p < pick {
+				pick, chosen = p, k
+			}
+		}
+		base := s.weigh(n, f, g)
+		label, saved := s.mainLabel(n, f)
+		rest := base - saved
+		for _, k := range g.choices {
+			n.value[s.pick(f, k)] = rest + n.pickItem[s.pick(f, k)]
+		}
+		if rest+pick < best {
+			best, c.chosen[f], c.main[f] = rest+pick, chosen, label
+		}
+		if share {
+			for _, b := range s.wanted[f] {
+				s.leastPlaces(n, f, b, g.slots[b], pick+base-c.rest[b])
+			}
+		}
+	}
+	if share {
+		s.handBack(n, f, best)
+	}
+	return best
+}
+
+func fill(s []int64, v int64) {
+	for i := range s {
+		s[i] = v
+	}
+}
+
+// weigh finds for one group of choices the cheapest place on every board, each taken as unlike,
+// and what every label would save there as the main label. It gives the sum of the former.
+func (s *jointSearch) weigh(n *jointNode, f int, g jointGroup) int64 {
+	c := &s.scratch
+	for _, l := range s.own[f] {
+		c.total[l] = 0
+	}
+	var base int64
+	for _, b := range s.wanted[f] {
+		slots := s.j.Boards[b].Slots
+		gain := c.gain[b*s.labels : (b+1)*s.labels]
+		for _, l := range s.own[f] {
+			gain[l] = 0
+		}
+		share := n.itemShare[s.cell(b, f, 0):]
+		cheapest := n.skipItem[b*s.items+f]
+		for set := g.slots[b]; set != 0; set &= set - 1 {
+			cheapest = min(cheapest, share[bits.TrailingZeros64(set)]+s.unlike[f])
+		}
+		for set := g.slots[b]; set != 0; set &= set - 1 {
+			i := bits.TrailingZeros64(set)
+			l := slots[i].Label
+			gain[l] = max(gain[l], cheapest-share[i])
+		}
+		for _, l := range s.own[f] {
+			c.total[l] += gain[l]
+		}
+		c.rest[b] = cheapest
+		base += cheapest
+	}
+	return base
+}
+
+// mainLabel gives the label that saves most, among those still open.
+func (s *jointSearch) mainLabel(n *jointNode, f int) (label int, saved int64) {
+	if l := n.label[f]; l != undecided {
+		return l, s.scratch.total[l]
+	}
+	label = undecided
+	for _, l := range s.own[f] {
+		if t := s.scratch.total[l]; label == undecided || t > saved {
+			label, saved = l, t
+		}
+	}
+	return label, saved
+}
+
+// leastPlaces lowers, for each place of item f on board b, the least cost of the item's part with
+// that place; elsewhere is the part without board b and without any label's saving.
+func (s *jointSearch) leastPlaces(n *jointNode, f, b int, set uint64, elsewhere int64) {
+	c := &s.scratch
+	gain := c.gain[b*s.labels : (b+1)*s.labels]
+	fixed := n.label[f]
+	var any int64 // the best that labels do for the other boards
+	if fixed != undecided {
+		any = gain[fixed] - c.total[fixed]
+	} else {
+		for _, l := range s.own[f] {
+			any = min(any, gain[l]-c.total[l])
+		}
+	}
+	c.leastSkip[b] = min(c.leastSkip[b], elsewhere+any+n.skipItem[b*s.items+f])
+	slots := s.j.Boards[b].Slots
+	share := n.itemShare[s.cell(b, f, 0):]
+	least := c.least[b*64 : (b+1)*64]
+	for ; set != 0; set &= set - 1 {
+		i := bits.TrailingZeros64(set)
+		l := slots[i].Label
+		here := any + s.unlike[f]
+		if fixed == undecided || fixed == l {
+			here = min(here, gain[l]-c.total[l])
+		}
+		least[i] = min(least[i], elsewhere+here+share[i])
+	}
+}
+
+// handBack gives boards and tools equal shares of what places and choices cost item f above its
+// least part. With n receivers each gets an n-th, so no combination is charged too much.
+func (s *jointSearch) handBack(n *jointNode, f int, best int64) {
+	c := &s.scratch
+	receivers := int64(len(s.wanted[f]) + 1)
+	for _, b := range s.wanted[f] {
+		for set := s.reach(f, b); set != 0; set &= set - 1 {
+			i := bits.TrailingZeros64(set)
+			at := s.cell(b, f, i)
+			part := (c.least[b*64+i] - best) / receivers
+			n.itemShare[at] -= part
+			n.slotShare[at] += part
+		}
+		part := (c.leastSkip[b] - best) / receivers
+		n.skipItem[b*s.items+f] -= part
+		n.skipBoard[b*s.items+f] += part
+	}
+	for _, g := range s.groups[f] {
+		for _, k := range g.choices {
+			at := s.pick(f, k)
+			part := (n.value[at] - best) / receivers
+			n.pickItem[at] -= part
+			n.toolShare[at] += part
+		}
+	}
+}

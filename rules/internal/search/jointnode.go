@@ -1,0 +1,234 @@
+package search
+
+import "math/bits"
+
+// undecided is an item's choice of tools before it is split, and its label before that is.
+const undecided = -1
+
+// jointNode is a part of the space: what is settled for each item, and how every cost is divided
+// between the board it is paid on and the item that pays it. The two shares of a cost always add
+// up to the cost, so any division gives a valid bound; children start from their parent's.
+type jointNode struct {
+	choice []int    // of each item: undecided, a single tool, s.none or s.several
+	has    []uint64 // tools that the item takes for certain
+	may    []uint64 // tools that it takes or may take
+	label  []int
+	least  []int64 // what several tools cost at least, as charged so far
+
+	slotShare, itemShare []int64 // by s.cell
+	skipBoard, skipItem  []int64 // by board and item
+	toolShare, pickItem  []int64 // by item and choice
+	bound                int64
+	floor                []int64 // of each item: its own part of the bound
+	value                []int64 // by item and choice: that part if the choice is made
+}
+
+// jointSearch is one run.
+type jointSearch struct {
+	j                    *Joint
+	items, tools, labels int
+	none, several        int     // choices after the single tools
+	offset               []int   // of a board's first cell
+	wanted               [][]int // boards on which an item is wanted
+	own                  [][]int // labels within an item's reach
+	unlike               []int64 // cost of an unlike place; 0 for an item wanted once
+	groups               [][]jointGroup
+	scratch              jointScratch
+	lap                  Assignment
+	free                 []*jointNode
+	best                 Placing
+	nodes                int
+}
+
+// jointGroup is a set of choices of one item that allow the same slots everywhere.
+type jointGroup struct {
+	choices []int
+	slots   []uint64 // by board
+}
+
+func newJointSearch(j *Joint, tools int) *jointSearch {
+	s := &jointSearch{j: j, items: len(j.Items), tools: tools, none: tools, several: tools + 1}
+	cells := 0
+	for _, b := range j.Boards {
+		s.offset = append(s.offset, cells)
+		cells += s.items * len(b.Slots)
+		for _, slot := range b.Slots {
+			s.labels = max(s.labels, slot.Label+1)
+		}
+	}
+	s.offset = append(s.offset, cells)
+	s.wanted, s.own = make([][]int, s.items), make([][]int, s.items)
+	s.unlike, s.groups = make([]int64, s.items), make([][]jointGroup, s.items)
+	for f := range s.items {
+		seen := make([]bool, s.labels)
+		for b, board := range j.Boards {
+			if board.Cost[f] == nil {
+				continue
+			}
+			s.wanted[f] = append(s.wanted[f], b)
+			for i, slot := range board.Slots {
+				if board.Cost[f][i] < Never && !seen[slot.Label] {
+					seen[slot.Label] = true
+					s.own[f] = append(s.own[f], slot.Label)
+				}
+			}
+		}
+		if len(s.wanted[f]) > 1 {
+			s.unlike[f] = j.Unlike
+		}
+	}
+	s.scratch.init(s)
+	return s
+}
+
+func (s *jointSearch) cell(b, f, slot int) int {
+	return s.offset[b] + f*len(s.j.Boards[b].Slots) + slot
+}
+
+func (s *jointSearch) pick(f, choice int) int { return f*(s.tools+2) + choice }
+
+// start takes the placing that skips everything as the best known.
+func (s *jointSearch) start() {
+	s.best.Tools, s.best.Labels = make([]uint64, s.items), make([]int, s.items)
+	s.best.Slot = make([][]int, len(s.j.Boards))
+	for b := range s.best.Slot {
+		s.best.Slot[b] = sized[int](nil, s.items, -1)
+	}
+	for f, it := range s.j.Items {
+		s.best.Tools[f] = it.Has
+		s.best.Labels[f] = undecided
+		s.best.Cost += s.j.toolCost(f, it.Has) + s.j.Skip*int64(len(s.wanted[f]))
+	}
+}
+
+// root has nothing settled; all costs of slots lie with the boards, all costs of tools with the
+// choice of tools.
+func (s *jointSearch) root() *jointNode {
+	n := s.node()
+	for f, it := range s.j.Items {
+		n.choice[f], n.label[f], n.has[f] = undecided, undecided, it.Has
+		n.may[f], n.least[f] = it.Has, 0
+		for t, c := range it.Shared {
+			if c < Never {
+				n.may[f] |= 1 << t
+			}
+		}
+		for t, c := range it.Alone {
+			n.toolShare[s.pick(f, t)] = c
+		}
+		for b, board := range s.j.Boards {
+			n.skipBoard[b*s.items+f] = s.j.Skip
+			for i := range board.Cost[f] {
+				n.slotShare[s.cell(b, f, i)] = board.Cost[f][i]
+			}
+		}
+	}
+	return n
+}
+
+// node gives an empty node, used memory first.
+func (s *jointSearch) node() *jointNode {
+	if k := len(s.free) - 1; k >= 0 {
+		n := s.free[k]
+		s.free = s.free[:k]
+		return n
+	}
+	cells, skips, picks := s.offset[len(s.j.Boards)], len(s.j.Boards)*s.items, s.items*(s.tools+2)
+	return &jointNode{
+		choice: make([]int, s.items), has: make([]uint64, s.items), may: make([]uint64, s.items),
+		label: make([]int, s.items), least: make([]int64, s.items), floor: make([]int64, s.items),
+		slotShare: make([]int64, cells), itemShare: make([]int64, cells),
+		skipBoard: make([]int64, skips), skipItem: make([]int64, skips),
+		toolShare: make([]int64, picks), pickItem: make([]int64, picks), value: make([]int64, picks),
+	}
+}
+
+func (s *jointSearch) child(n *jointNode) *jointNode {
+	c := s.node()
+	copy(c.choice, n.choice)
+	copy(c.has, n.has)
+	copy(c.may, n.may)
+	copy(c.label, n.label)
+	copy(c.least, n.least)
+	copy(c.slotShare, n.slotShare)
+	copy(c.itemShare, n.itemShare)
+	copy(c.skipBoard, n.skipBoard)
+	copy(c.skipItem, n.skipItem)
+	copy(c.toolShare, n.toolShare)
+	copy(c.pickItem, n.pickItem)
+	return c
+}
+
+// others gives the tools that items other than f take for certain.
+func (n *jointNode) others(f int) uint64 {
+	var set uint64
+	for g, has := range n.has {
+		if g != f {
+			set |= has
+		}
+	}
+	return set
+}
+
+// narrow takes tools that are given away out of everybody else's reach, and charges what several
+// tools cost at least now. It reports false when some item has no choice left.
+func (s *jointSearch) narrow(n *jointNode) bool {
+	for f := range n.may {
+		n.may[f] &^= n.others(f)
+		if n.has[f]&^n.may[f] != 0 {
+			return false
+		}
+		left := false
+		for k := range s.tools + 2 {
+			left = left || s.open(n, f, k)
+		}
+		if !left {
+			return false
+		}
+		if s.open(n, f, s.several) {
+			now := s.leastOfSeveral(n, f)
+			n.toolShare[s.pick(f, s.several)] += now - n.least[f]
+			n.least[f] = now
+		}
+	}
+	return true
+}
+
+// open reports whether choice k of item f is still possible.
+func (s *jointSearch) open(n *jointNode, f, k int) bool {
+	if c := n.choice[f]; c != undecided && c != k {
+		return false
+	}
+	switch {
+	case k == s.none:
+		return n.has[f] == 0
+	case k == s.several:
+		return bits.OnesCount64(n.may[f]) >= 2
+	case k >= len(s.j.Items[f].Alone):
+		return false
+	default:
+		tool := uint64(1) << k
+		return n.may[f]&tool != 0 && n.has[f]&^tool == 0 && s.j.Items[f].Alone[k] < Never
+	}
+}
+
+// leastOfSeveral is the least that two or more tools can cost item f.
+func (s *jointSearch) leastOfSeveral(n *jointNode, f int) int64 {
+	var total int64
+	shared := s.j.Items[f].Shared
+	for rest := n.has[f]; rest != 0; rest &= rest - 1 {
+		total += shared[bits.TrailingZeros64(rest)]
+	}
+	first, second := Never, Never
+	for rest := n.may[f] &^ n.has[f]; rest != 0; rest &= rest - 1 {
+		c := shared[bits.TrailingZeros64(rest)]
+		first, second = min(first, c), min(second, max(first, c))
+	}
+	switch bits.OnesCount64(n.has[f]) {
+	case 0:
+		return total + first + second
+	case 1:
+		return total + first
+	}
+	return total
+}
