@@ -42,6 +42,7 @@ type Profile struct {
 	Gestures []Gesture
 	Cell     string // battery of the remote, "CR2032"
 	WeakSign string // how a weak battery shows
+	Teach    string // how a teachable gesture is taught its channel, in words for the card
 }
 
 // Papers tells from which papers the profile was copied, by whom, and who read it a second time.
@@ -95,6 +96,7 @@ type Option struct {
 	Values  []OptionValue // in the order of the device
 	Factory string        // name of the factory value
 	PowerUp bool          // a strap or dial read at power-up only
+	Written bool          // its values are written out as tables, not listed
 }
 
 // OptionValue is one position of an option: a set of setting = value, all taken at once.
@@ -120,6 +122,7 @@ type ExitProof struct {
 	Inputs  []string // signals it reads
 	Start   string   // state at power-up
 	Vacated string   // state in which a remote start is allowed
+	Running []string // states of a remote run
 	Steps   []ExitStep
 	Within  int               // seconds allowed from the driver's leaving to the shut doors
 	Stored  bool              // restored from memory after a power cut
@@ -128,8 +131,9 @@ type ExitProof struct {
 
 // ExitStep is one transition of the exit proof.
 type ExitStep struct {
+	Name     string // of the step in the file; several transitions share it
 	From, To string
-	On       string   // event: hood-open, brake-pressed, parking-brake-off, key-in, key-out, opening-open, all-shut, stall, alarm, supply-lost, limit
+	On       string   // event, one of ExitEvents
 	While    []string // conditions that must hold
 	Stops    bool     // stops the engine as well
 }
@@ -149,5 +153,5 @@ type Gesture struct {
 	Ease        int     // 1 is the easiest
 	Channel     int     // fixed channel; 0 when teachable
 	Teachable   []int   // channels it may be taught, empty when fixed
-	Taken       string  // lock, unlock, start, panic: used by the remote itself
+	Taken       string  // lock, unlock, start, stop, panic: used for that and not free
 }
