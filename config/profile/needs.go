@@ -43,6 +43,8 @@ var needs = []need{
 	{"gearbox.guard", "exit-proof", "an [exit-proof]", func(p *Profile) bool { return p.Exit != nil }},
 	{"starter-interrupt", "on", "an output for starter-interrupt", uses("starter-interrupt")},
 	{"courtesy-lamp.output", "on", "an output for courtesy-lamp", uses("courtesy-lamp")},
+	{"lock.with", "speed-by-link", "a link that carries vehicle-speed", hears("vehicle-speed")},
+	{"unlock.with", "speed-by-link", "a link that carries vehicle-speed", hears("vehicle-speed")},
 	{"link.form", "serial", "a [link.serial]", form("serial")},
 	{"link.form", "discrete", "a [link.discrete]", form("discrete")},
 	{"confirm.lock.sound", "siren", "an output for siren", uses("siren")},
