@@ -1,0 +1,86 @@
+package record
+
+import (
+	"fmt"
+	"strings"
+)
+
+// The rules of work hold whoever writes. They look only at the history: what
+// a setting means is not known here, what was written before is.
+
+// RuleError says which rule of work a draft breaks.
+type RuleError struct {
+	Rule string // word id: left-after-found, correction-points, ...
+	Text string
+	Do   string
+}
+
+func (e *RuleError) Error() string { return e.Text }
+
+// Hint says what to do.
+func (e *RuleError) Hint() string { return e.Do }
+
+// Results of a test.
+const (
+	Passed  = "passed"
+	Failed  = "failed"
+	Skipped = "skipped"
+)
+
+func checkRules(d *Draft, past *past) error {
+	switch d.Kind {
+	case Opened, Note:
+		return nil
+	case Left:
+		return checkLeft(past)
+	case Corrected, Cause, Closed:
+		if d.Points.IsZero() {
+			return nil
+		}
+		return checkPoints(d, past)
+	case Tested:
+		return checkTest(d)
+	}
+	return nil
+}
+
+// checkLeft: nobody can say what was changed when nobody looked before.
+func checkLeft(past *past) error {
+	h, err := past.history()
+	if err != nil || h.Last("found") != nil {
+		return err
+	}
+	return &RuleError{"left-after-found",
+		"as left cannot be recorded before as found: nothing says what was changed",
+		"record the settings as found first: 'asleft record found VEHICLE'"}
+}
+
+func checkPoints(d *Draft, past *past) error {
+	h, err := past.history()
+	if err != nil || h.Find(d.Points) != nil {
+		return err
+	}
+	return &RuleError{"points-to-entry",
+		fmt.Sprintf("no entry %s in this vehicle's history", d.Points),
+		"'asleft record log VEHICLE' shows the entries with their numbers"}
+}
+
+// checkTest: a safety test is passed or failed, it is never skipped; another
+// one is skipped by a named person with a reason.
+func checkTest(d *Draft) error {
+	switch d.Data["result"] {
+	case Passed, Failed:
+		return nil
+	case Skipped:
+		if d.Data["safety"] == "yes" {
+			return &RuleError{"safety-test-no-waiver",
+				fmt.Sprintf("%s is a safety test: nobody can waive it", d.Data["test"]),
+				"do the test, or set off what it protects and record that as left"}
+		}
+		if strings.TrimSpace(d.Reason) == "" {
+			return &RuleError{"skip-needs-reason", fmt.Sprintf("skipping %s needs a reason", d.Data["test"]), "say why with --reason"}
+		}
+		return nil
+	}
+	return &RuleError{"test-result", fmt.Sprintf("result %q of a test", d.Data["result"]), "expected passed, failed or skipped"}
+}

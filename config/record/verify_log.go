@@ -1,0 +1,222 @@
+package record
+
+import (
+	"bytes"
+	"context"
+	"encoding/hex"
+	"fmt"
+	"strconv"
+
+	"golang.org/x/mod/sumdb/tlog"
+)
+
+// logVerifier reads one log from its first entry to its last.
+type logVerifier struct {
+	ctx       context.Context
+	r         Reader
+	log       Log
+	docs      map[Digest]bool // documents that are there: true when whole
+	report    *Report
+	book      BookReport
+	flaws     []Flaw
+	tree      frontier
+	roots     map[int64]Digest // root at each size that a witness knows
+	signature []byte           // of the newest row
+	hashes    []tlog.Hash
+	text      []byte // room for what an entry is expected to say
+}
+
+const maxFlaws = 1000 // a report longer than that helps nobody
+
+func (v *logVerifier) flaw(class FlawClass, n int64, text string) {
+	if len(v.flaws) < maxFlaws {
+		v.flaws = append(v.flaws, Flaw{Class: class, Book: v.log.Origin, N: n, Text: text})
+	}
+}
+
+func (v *logVerifier) run(witnesses []Witness) error {
+	v.book = BookReport{Own: v.log.ID == OwnLog, Head: Head{Book: v.log.Origin}}
+	v.roots = map[int64]Digest{}
+	wanted := map[int64]bool{}
+	for _, w := range witnesses {
+		wanted[w.Size] = true
+	}
+	if wanted[0] {
+		v.roots[0] = v.tree.root()
+	}
+	err := v.r.Scan(v.log.ID, 0, 1<<positionBits, func(n int64, row *Row) error {
+		if n&1023 == 0 && v.ctx.Err() != nil {
+			return v.ctx.Err()
+		}
+		for v.tree.size < n {
+			v.missing(v.tree.size, n)
+		}
+		v.row(n, row)
+		if wanted[v.tree.size] {
+			v.roots[v.tree.size] = v.tree.root()
+		}
+		return nil
+	})
+	if err == nil {
+		err = v.conclude(witnesses)
+	}
+	v.report.Books = append(v.report.Books, v.book)
+	v.report.Flaws = append(v.report.Flaws, v.flaws...)
+	return err
+}
+
+// missing notes a gap and steps over it, so that later entries are still
+// looked at each by itself.
+func (v *logVerifier) missing(from, to int64) {
+	text := "the entry is not there"
+	if to-from > 1 {
+		text = fmt.Sprintf("entries %d to %d are not there", from, to-1)
+	}
+	v.flaw(EntryMissing, from, text)
+	v.tree = frontier{}
+	v.tree.skip(to)
+}
+
+// skip fills the tree with empty hashes up to size: its roots mean nothing
+// from then on, but positions and shapes stay right.
+func (f *frontier) skip(size int64) {
+	f.size, f.peaks = size, nil
+	for rest := size; rest > 0; rest &= rest - 1 {
+		f.peaks = append(f.peaks, tlog.Hash{})
+	}
+}
+
+// row checks one entry by itself and hangs it into the tree.
+func (v *logVerifier) row(n int64, row *Row) {
+	before := len(v.flaws)
+	leaf := tlog.RecordHash(row.Bytes)
+	if len(row.Hashes) >= len(leaf) && !bytes.Equal(leaf[:], row.Hashes[:len(leaf)]) {
+		v.changed(n, row)
+		leaf = tlog.Hash(row.Hashes[:len(leaf)]) // what the tree was built from
+	} else {
+		v.content(n, row)
+	}
+	v.hashes = v.tree.push(leaf, v.hashes)
+	if !v.sameHashes(row.Hashes) && !v.holed() {
+		v.flaw(HashChanged, n, "the stored hashes of the tree are not what the entries give")
+	}
+	v.signature = append(v.signature[:0], row.Signature...)
+	if row.Signature == nil {
+		v.signature = nil
+	}
+	if len(v.flaws) == before {
+		v.book.Intact++
+	}
+}
+
+// holed reports whether an entry before was missing.
+func (v *logVerifier) holed() bool {
+	for _, f := range v.flaws {
+		if f.Class == EntryMissing {
+			return true
+		}
+	}
+	return false
+}
+
+func (v *logVerifier) sameHashes(stored []byte) bool {
+	if len(stored) != len(v.hashes)*tlog.HashSize {
+		return false
+	}
+	for i := range v.hashes {
+		if !bytes.Equal(stored[i*tlog.HashSize:(i+1)*tlog.HashSize], v.hashes[i][:]) {
+			return false
+		}
+	}
+	return true
+}
+
+// changed names an entry whose bytes are not what was hashed.
+func (v *logVerifier) changed(n int64, row *Row) {
+	text := "its bytes were changed"
+	if e, err := ParseEntry(row.Bytes); err == nil {
+		if e.N != n {
+			v.flaw(EntryMoved, n, fmt.Sprintf("what stands here says that it is entry %d", e.N))
+			return
+		}
+		text = fmt.Sprintf("%s of %s by %s: its bytes were changed", e.Kind, e.At.Format("2006-01-02"), e.By)
+	}
+	v.flaw(EntryChanged, n, text)
+}
+
+// content checks what an entry says about itself against where it stands. It
+// compares text and does not parse: in canonical bytes a quotation mark inside
+// a value is always escaped, so the expected text cannot be faked by a value.
+func (v *logVerifier) content(n int64, row *Row) {
+	v.text = append(v.text[:0], `,"n":`...)
+	v.text = strconv.AppendInt(v.text, n, 10)
+	v.text = append(v.text, `,"offset":`...)
+	place := bytes.Contains(row.Bytes, v.text)
+	v.text = append(v.text[:0], `,"format":1,"id":"`...)
+	v.text = hex.AppendEncode(v.text, row.Identity[:])
+	v.text = append(v.text, `","kind":"`...)
+	identity := bytes.Contains(row.Bytes, v.text)
+	subject := true
+	if !row.Subject.IsZero() {
+		v.text = append(v.text[:0], `,"subject":"`...)
+		v.text = hex.AppendEncode(v.text, row.Subject[:])
+		v.text = append(v.text, `","tool":"`...)
+		subject = bytes.Contains(row.Bytes, v.text)
+	}
+	if !place || !identity || !subject || row.Subject.IsZero() {
+		v.parsed(n, row)
+	}
+	v.documents(n, row.Bytes)
+}
+
+// parsed says exactly what is wrong with an entry.
+func (v *logVerifier) parsed(n int64, row *Row) {
+	e, err := ParseEntry(row.Bytes)
+	switch {
+	case err != nil:
+		v.flaw(Unparsable, n, err.Error())
+	case e.N != n:
+		v.flaw(EntryMoved, n, fmt.Sprintf("what stands here says that it is entry %d", e.N))
+	case e.Subject != row.Subject:
+		v.flaw(IndexChanged, n, "it is filed under another vehicle than it says")
+	case e.Identity != row.Identity:
+		v.flaw(IndexChanged, n, "it is filed under another identity than it says")
+	}
+}
+
+// documents checks that what the entry names is there. The digests stand at
+// the front of canonical bytes, right after the time.
+func (v *logVerifier) documents(n int64, data []byte) {
+	const front = len(`{"at":"`) + len(timeLayout) + len(`"`)
+	if len(data) < front {
+		return
+	}
+	rest, ok := bytes.CutPrefix(data[front:], []byte(`,"blobs":{`))
+	if !ok {
+		return
+	}
+	end := bytes.IndexByte(rest, '}')
+	if end < 0 {
+		return
+	}
+	var d Digest
+	for rest = rest[:end]; len(rest) > 0; {
+		colon := bytes.Index(rest, []byte(`":"`))
+		if colon < 0 || len(rest) < colon+3+2*len(d)+1 {
+			return
+		}
+		if _, err := hex.Decode(d[:], rest[colon+3:colon+3+2*len(d)]); err != nil {
+			return
+		}
+		whole, there := v.docs[d]
+		switch {
+		case !there:
+			v.flaw(DocumentMissing, n, fmt.Sprintf("the document %s that it names is not there", d))
+		case !whole:
+			v.flaw(DocumentChanged, n, fmt.Sprintf("the document %s that it names was changed", d))
+		default:
+			v.book.Documents++
+		}
+		rest = bytes.TrimPrefix(rest[colon+3+2*len(d)+1:], []byte(","))
+	}
+}

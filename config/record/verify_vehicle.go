@@ -1,0 +1,138 @@
+package record
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"golang.org/x/mod/sumdb/note"
+	"golang.org/x/mod/sumdb/tlog"
+)
+
+// VerifyVehicle checks one vehicle's entries, with the proof that each stands
+// in its log, the newest signature of the log and the head file; what it
+// costs grows with the vehicle's entries and the logarithm of the log. It
+// leaves the other vehicles' entries to Verify.
+func (b *Book) VerifyVehicle(ctx context.Context, vehicle ID) (*Report, error) {
+	report := &Report{}
+	err := b.store.Read(ctx, func(r Reader) error {
+		_, err := b.verifyVehicle(r, vehicle, report)
+		return err
+	})
+	if err != nil && !report.damage(err) {
+		return nil, err
+	}
+	report.conclude()
+	return report, nil
+}
+
+// verifyVehicle fills the report and returns the history it checked.
+func (b *Book) verifyVehicle(r Reader, vehicle ID, report *Report) (*History, error) {
+	logs, err := r.Logs()
+	if err != nil {
+		return nil, err
+	}
+	heads := map[int64]Head{}
+	for _, l := range logs {
+		book, err := b.verifyHead(r, l, report)
+		if err != nil {
+			return nil, err
+		}
+		heads[l.ID] = book.Head
+		report.Books = append(report.Books, book)
+	}
+	h, err := readHistory(r, vehicle)
+	if err != nil {
+		return nil, err
+	}
+	last := map[string]Digest{} // newest leaf of each subject in each book
+	for i := range h.Items {
+		item := &h.Items[i]
+		if err := verifyItem(r, item, heads[item.Log], report); err != nil {
+			return nil, err
+		}
+		chain := item.Book + item.Subject.String()
+		if item.Previous != last[chain] {
+			report.Flaws = append(report.Flaws, Flaw{Class: ChainBroken, Book: item.Book, N: item.N, Subject: item.Subject,
+				Text: "the vehicle's entry before this one is not the one that it names"})
+		}
+		last[chain] = item.Leaf
+	}
+	for _, id := range h.Subjects {
+		for _, class := range []sealClass{personalClass, secretClass} {
+			if b.keys.origin == "" {
+				continue
+			}
+			if _, err := b.openValues(r, class, id); err != nil {
+				report.Flaws = append(report.Flaws, Flaw{Class: ValueChanged, N: -1, Subject: id, Text: err.Error()})
+			}
+		}
+	}
+	return h, nil
+}
+
+// verifyHead checks a log's newest signature and, for our own, the head file.
+func (b *Book) verifyHead(r Reader, l Log, report *Report) (BookReport, error) {
+	book := BookReport{Own: l.ID == OwnLog, Head: Head{Book: l.Origin}}
+	size, err := r.Size(l.ID)
+	if err != nil {
+		return book, err
+	}
+	tree, err := loadFrontier(r, l.ID, size)
+	if err != nil {
+		return book, err
+	}
+	book.Size, book.Root = size, tree.root()
+	if size > 0 {
+		row, err := r.Row(l.ID, size-1)
+		if err != nil {
+			return book, err
+		}
+		key, err := note.NewVerifier(l.Key)
+		if err != nil || !checkSignature(book.Head, key, row.Signature) {
+			report.Flaws = append(report.Flaws, Flaw{Class: Rewritten, Book: l.Origin, N: size - 1, Text: "the newest signature does not fit the entries"})
+		} else {
+			book.SignedTo = size
+		}
+	}
+	if !book.Own {
+		return book, nil
+	}
+	var flaw *FlawError
+	if err := b.checkHead(r, size); errors.As(err, &flaw) {
+		report.Flaws = append(report.Flaws, flaw.Flaw)
+	} else if err != nil {
+		return book, err
+	} else if head, ok, _ := b.state.loadHead(l.Origin, l.Key); ok {
+		book.WitnessedTo = head.Size
+		book.Witnesses = []WitnessSaw{{"head file", head.Size, true}}
+	}
+	return book, nil
+}
+
+// verifyItem proves that an entry stands in its log and that its documents
+// are there.
+func verifyItem(r Reader, item *Item, head Head, report *Report) error {
+	flaw := func(class FlawClass, text string) {
+		report.Flaws = append(report.Flaws, Flaw{Class: class, Book: item.Book, N: item.N, Subject: item.Subject, Text: text})
+	}
+	proof, err := tlog.ProveRecord(head.Size, item.N, storedHashes{r, item.Log})
+	if err != nil {
+		return err
+	}
+	if tlog.CheckRecord(proof, head.Size, tlog.Hash(head.Root), item.N, tlog.Hash(item.Leaf)) != nil {
+		flaw(EntryChanged, fmt.Sprintf("%s of %s by %s: it is not the entry that the log holds here", item.Kind, item.At.Format("2006-01-02"), item.By))
+	}
+	for _, role := range sortedKeys(item.Blobs) {
+		data, err := r.Document(item.Blobs[role])
+		switch {
+		case errors.Is(err, ErrNoRow):
+			flaw(DocumentMissing, fmt.Sprintf("its document %q is not there", role))
+		case err != nil:
+			return err
+		case DigestOf(data) != item.Blobs[role]:
+			flaw(DocumentChanged, fmt.Sprintf("its document %q was changed", role))
+		}
+	}
+	return nil
+}
