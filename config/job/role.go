@@ -171,7 +171,6 @@ func (r *reading) ladder() (judgement, bool) {
 				Message:  "the level does not repeat: a bad contact or a dimmed line, not a ladder",
 				Expected: fmt.Sprintf("%s V within 5 %%; clean the joint and read all positions again", volts(u)),
 				Found:    volts(again) + " V",
-				Also:     nil,
 			}}, true
 		}
 	}
@@ -264,38 +263,59 @@ func (r *reading) allowed(role string) bool {
 	return !(r.c.LowSide && role == RoleBattery)
 }
 
-// sentence says in which positions the line is on and in which off.
+// sentence says in which positions the line is on, with the readings, and in
+// which it is off.
 func (r *reading) sentence() string {
 	var parts []string
-	for _, l := range []struct {
-		level level
-		word  string
-	}{{on, "on in "}, {partial, "between in "}, {off, "off in "}} {
-		if s := r.spoken(l.level); s != "" {
-			parts = append(parts, l.word+s)
-		}
+	if s := r.spoken(on); s != "" {
+		parts = append(parts, "on in "+s)
 	}
-	text := strings.Join(parts, ", ")
+	if s := r.spoken(partial); s != "" {
+		parts = append(parts, "neither on nor off in "+s)
+	}
+	if s := r.listed(off); s != "" {
+		parts = append(parts, "off in "+s)
+	}
+	text := strings.Join(parts, "; ")
 	if r.c.LowSide {
 		text = "switched to ground: " + text
 	}
 	if r.kept {
-		text += "; as it is asleep"
+		text += fmt.Sprintf("; asleep (%s of %s V), though power was kept for a while", volts(r.c.Asleep.Volts), volts(r.c.Asleep.Battery))
 	}
 	return text
 }
 
-// spoken lists the positions of a level with their readings: "RUN (12.3 V of
-// 12.4 V)".
+// listed names the positions of a level: "OUT, OFF and ACC".
+func (r *reading) listed(l level) string {
+	var names []string
+	for _, p := range r.v.positions() {
+		if r.levels[p] == l {
+			names = append(names, strings.ToUpper(p))
+		}
+	}
+	return and(names)
+}
+
+func and(parts []string) string {
+	if len(parts) < 2 {
+		return strings.Join(parts, "")
+	}
+	last := len(parts) - 1
+	return strings.Join(parts[:last], ", ") + " and " + parts[last]
+}
+
+// spoken names the positions of a level with their readings against the
+// battery: "RUN (12.3 of 12.4 V)".
 func (r *reading) spoken(l level) string {
 	var parts []string
 	for _, p := range r.v.positions() {
 		if r.levels[p] == l {
 			u := r.c.Volts[p]
-			parts = append(parts, fmt.Sprintf("%s (%s V of %s V)", strings.ToUpper(p), volts(u.Volts), volts(u.Battery)))
+			parts = append(parts, fmt.Sprintf("%s (%s of %s V)", strings.ToUpper(p), volts(u.Volts), volts(u.Battery)))
 		}
 	}
-	return strings.Join(parts, ", ")
+	return and(parts)
 }
 
 func volts(v float64) string { return fmt.Sprintf("%.1f", v) }

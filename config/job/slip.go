@@ -45,7 +45,7 @@ func strange(c Circuit, p string, r Reading) judgement {
 	f := source.Problem{
 		Message:  fmt.Sprintf("%s reads more than the battery in %s", c.Name, strings.ToUpper(p)),
 		Expected: "both read at the same moment: repeat the pair; first suspect is a battery reading taken earlier, then a 24 V line",
-		Found:    fmt.Sprintf("%s V of %s V", volts(r.Volts), volts(r.Battery)),
+		Found:    fmt.Sprintf("%s of %s V", volts(r.Volts), volts(r.Battery)),
 	}
 	if r.Volts < 0 {
 		f.Message = fmt.Sprintf("%s reads below ground in %s", c.Name, strings.ToUpper(p))
