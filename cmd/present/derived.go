@@ -1,0 +1,340 @@
+package present
+
+import (
+	"fmt"
+	"strings"
+
+	"asleft/rules"
+	"asleft/rules/derive"
+)
+
+// DerivedView is what `asleft derive` shows: the settings with their reasons, what is refused,
+// what is missing. `asleft sheet` shows the same and more.
+type DerivedView struct {
+	Schema         string        `json:"schema"` // asleft/derived/1
+	Job            JobView       `json:"job"`
+	Start          string        `json:"remote-start"`
+	Gate           GateView      `json:"card"`
+	Contradictions []FindingView `json:"contradictions,omitempty"`
+	Refusals       []FindingView `json:"refusals,omitempty"`
+	Missing        []MissingView `json:"missing,omitempty"`
+	Cautions       []FindingView `json:"cautions"`
+	Leading        []SettingView `json:"leading"`   // the five that decide most, one row per instance
+	ToSet          []SettingView `json:"to-set"`    // the others that differ from the factory value
+	ByHand         []SettingView `json:"by-hand"`   // straps, dials, cable, taught
+	ToLeave        []SettingView `json:"to-leave"`  // the factory value is right
+	Without        []SettingView `json:"no-option"` // fixed by the device, not applicable, or not on it
+	NotMet         []NotMetView  `json:"not-met,omitempty"`
+}
+
+// JobView identifies the job.
+type JobView struct {
+	File     string            `json:"file"`
+	Title    string            `json:"title"`
+	Vehicle  string            `json:"vehicle"`
+	Year     int               `json:"year,omitempty"`
+	Identity map[string]string `json:"identity,omitempty"`
+	Taken    string            `json:"taken,omitempty"`
+	By       string            `json:"by,omitempty"`
+	Shop     string            `json:"shop,omitempty"`
+	Place    string            `json:"place,omitempty"`
+	Devices  []DeviceView      `json:"devices"`
+	Warnings []string          `json:"warnings,omitempty"`
+	RuleBase string            `json:"rule-base"`
+	Tool     string            `json:"tool"`
+	Printed  string            `json:"printed"`
+}
+
+// GateView says whether a keying card exists.
+type GateView struct {
+	Exists         bool     `json:"exists"`
+	Because        []string `json:"because,omitempty"`
+	NotForHandover bool     `json:"not-for-handover,omitempty"`
+}
+
+// Stamp is what every output says about its making: the tool's version and the day, from the one clock.
+type Stamp struct {
+	Tool    string
+	Printed string // day, "2026-11-25"
+}
+
+// Derived makes the view of an outcome's settings.
+func Derived(o *rules.Outcome, s Stamp) DerivedView {
+	v := DerivedView{
+		Schema: "asleft/derived/1", Job: jobView(o, s), Start: string(o.Derived.Start),
+		Gate:           GateView{o.Gate.Open, o.Gate.Because, o.Gate.NotHandover},
+		Contradictions: findingViews(o.Derived.Contradictions), Refusals: findingViews(o.Derived.Refusals),
+		Missing: missingViews(o.Derived.Missing), Cautions: findingViews(o.Derived.Cautions),
+		NotMet: notMetViews(o.Derived.NotMet),
+	}
+	for _, s := range o.Derived.Settings {
+		row := settingView(s)
+		inUse := s.Action != derive.Absent && s.Kind != derive.NotApplicable
+		switch {
+		case leads(row.Setting) && inUse:
+			v.Leading = append(v.Leading, row)
+		case s.Action == derive.Set:
+			v.ToSet = append(v.ToSet, row)
+		case s.Action == derive.Strap, s.Action == derive.Dial, s.Action == derive.Cable, s.Action == derive.Learned:
+			v.ByHand = append(v.ByHand, row)
+		case s.Action == derive.Leave:
+			v.ToLeave = append(v.ToLeave, row)
+		default:
+			v.Without = append(v.Without, row)
+		}
+	}
+	return v
+}
+
+func jobView(o *rules.Outcome, s Stamp) JobView {
+	j := o.Job
+	v := JobView{
+		File: j.Doc.Name(), Title: j.Title, Vehicle: j.Vehicle.Label, Year: j.Vehicle.Year,
+		Identity: j.Vehicle.Identity, Taken: j.Taken, By: j.By, Place: j.Place.Name,
+		Devices: deviceLines(o), RuleBase: short(o.RuleBase), Tool: s.Tool, Printed: s.Printed,
+	}
+	if o.Policy != nil {
+		v.Shop = o.Policy.Shop
+	}
+	for _, w := range j.Warnings {
+		v.Warnings = append(v.Warnings, fmt.Sprintf("%s: %s", w.Pos, w.Message))
+	}
+	return v
+}
+
+// short keeps as much of a digest as people compare by eye.
+func short(digest string) string { return digest[:min(12, len(digest))] }
+
+// Page shows the settings: refusals and cautions first, then the five, then the rest.
+func (v DerivedView) Page() Page {
+	p := Page{Title: v.Job.Title, Marks: v.Job.marks()}
+	p.Sections = append(p.Sections, v.Job.section(v.Start, v.Gate))
+	p.Sections = append(p.Sections, v.findings()...)
+	return Page{Title: p.Title, Marks: p.Marks, Sections: append(p.Sections, v.settings(true)...)}
+}
+
+// marks are printed on every page: who made the sheet from what.
+func (j JobView) marks() []string {
+	marks := []string{fmt.Sprintf("%s, printed %s by asleft %s, rule base %s", j.Vehicle, j.Printed, j.Tool, j.RuleBase)}
+	var invented []string
+	for _, d := range j.Devices {
+		if d.Invented {
+			invented = append(invented, d.Profile)
+		}
+	}
+	if len(invented) > 0 {
+		marks = append(marks, "Made with invented demo devices ("+strings.Join(invented, ", ")+"): not for a real vehicle.")
+	}
+	return marks
+}
+
+func (j JobView) section(start string, gate GateView) Section {
+	s := Section{Title: "Identity"}
+	g := Grid{}
+	add := func(name, value string) {
+		if value != "" {
+			g.Rows = append(g.Rows, []string{name, value})
+		}
+	}
+	vehicle := j.Vehicle
+	if j.Year > 0 {
+		vehicle = fmt.Sprintf("%s, %d", vehicle, j.Year)
+	}
+	add("vehicle", vehicle)
+	for _, name := range []string{"fleet-number", "plate", "stock-number", "vin"} {
+		add(strings.ReplaceAll(name, "-", " "), j.Identity[name])
+	}
+	add("described", strings.TrimSpace(j.Taken+" "+j.By))
+	add("shop", j.Shop)
+	add("place", j.Place)
+	for _, d := range j.Devices {
+		add(d.Name, d.Label)
+	}
+	add("remote start", startLine(start))
+	if !gate.Exists {
+		add("keying card", "none: "+strings.Join(gate.Because, "; "))
+	} else if gate.NotForHandover {
+		add("keying card", "yes, NOT FOR HANDOVER until the tests have passed")
+	}
+	s.Add(g)
+	if len(j.Warnings) > 0 {
+		s.Add(List{Tone: Notice, Items: prefixed("Look again: ", j.Warnings)})
+	}
+	return s
+}
+
+func startLine(start string) string {
+	if words, ok := startWords[derive.Outcome(start)]; ok {
+		return words
+	}
+	return start
+}
+
+func prefixed(prefix string, items []string) []string {
+	out := make([]string, len(items))
+	for i, s := range items {
+		out[i] = prefix + s
+	}
+	return out
+}
+
+// findings are contradictions, refusals, what is missing, and cautions.
+func (v DerivedView) findings() []Section {
+	var out []Section
+	if len(v.Contradictions) > 0 {
+		s := Section{Title: "Contradictions"}
+		for _, f := range v.Contradictions {
+			addFinding(&s, "These cannot hold together", f)
+		}
+		out = append(out, s)
+	}
+	if len(v.Refusals) > 0 {
+		s := Section{Title: "Refused"}
+		for _, f := range v.Refusals {
+			addFinding(&s, "REFUSED: "+f.Scope, f)
+		}
+		out = append(out, s)
+	}
+	if len(v.Missing) > 0 {
+		out = append(out, missingSection(v.Missing))
+	}
+	if len(v.Cautions) > 0 {
+		s := Section{Title: "Cautions"}
+		var items []string
+		for _, f := range v.Cautions {
+			items = append(items, f.Why)
+		}
+		s.Add(List{Tone: Danger, Items: items})
+		out = append(out, s)
+	}
+	return out
+}
+
+func addFinding(s *Section, lead string, f FindingView) {
+	text := lead
+	if f.Why != "" {
+		text += ". " + f.Why
+	}
+	s.Add(Text{Danger, text})
+	var items []string
+	for _, r := range f.Rules {
+		items = append(items, ruleLine(r))
+	}
+	for _, x := range f.Facts {
+		items = append(items, factLine(x))
+	}
+	if f.Rule != "" {
+		items = append(items, "rule: "+f.Rule+" ("+f.Source+")")
+	}
+	if f.Cure != "" {
+		items = append(items, "what would cure it: "+f.Cure)
+	}
+	s.Add(List{Items: items})
+}
+
+func ruleLine(r RuleView) string {
+	text := r.Says
+	if text == "" {
+		text = r.Rule
+	} else if r.Rule != "" {
+		text += ", by " + r.Rule
+	}
+	if at := r.At.String(); at != "" {
+		text += " (" + at + ")"
+	}
+	return text
+}
+
+func factLine(f FactView) string {
+	text := "fact: " + f.Name + " is " + f.Value
+	if f.Assumed {
+		text += ", assumed the worst because nobody said"
+	}
+	if at := f.At.String(); at != "" && !f.Assumed {
+		text += " (" + at + ")"
+	}
+	return text
+}
+
+func missingSection(all []MissingView) Section {
+	s := Section{Title: "Facts that are missing"}
+	g := Grid{Head: []string{"fact", "how to find out", "what depends on it"}}
+	for _, m := range all {
+		name := m.Fact
+		if m.Safety {
+			name += " (safety)"
+		}
+		g.Rows = append(g.Rows, []string{name, m.Measure, strings.Join(m.Settles, ", ")})
+	}
+	s.Add(g)
+	return s
+}
+
+// settings are the tables of settings; with reasons where there is room for them.
+func (v DerivedView) settings(reasons bool) []Section {
+	var out []Section
+	add := func(title string, rows []SettingView, head string) {
+		if len(rows) == 0 {
+			return
+		}
+		s := Section{Title: title}
+		g := Grid{Head: []string{"setting", "value", head, "why"}}
+		for _, r := range rows {
+			g.Rows = append(g.Rows, []string{v.named(r), r.Shown(), doWords(r), r.Basis() + ": " + r.Why})
+		}
+		if !reasons {
+			g = withoutLast(g)
+		}
+		s.Add(g)
+		out = append(out, s)
+	}
+	add("The five that decide most", v.Leading, "do")
+	add(fmt.Sprintf("Settings to set (%d)", len(v.ToSet)), v.ToSet, "do")
+	add(fmt.Sprintf("To set by hand (%d)", len(v.ByHand)), v.ByHand, "do")
+	add(fmt.Sprintf("Settings left as the factory has them (%d)", len(v.ToLeave)), v.ToLeave, "do")
+	add(fmt.Sprintf("Without an option, or not applicable (%d)", len(v.Without)), v.Without, "do")
+	if len(v.NotMet) > 0 {
+		s := Section{Title: "Not met"}
+		var items []string
+		for _, n := range v.NotMet {
+			items = append(items, ruleLine(n.RuleView)+": "+n.Because)
+		}
+		s.Add(List{Tone: Notice, Items: items})
+		out = append(out, s)
+	}
+	return out
+}
+
+func withoutLast(g Grid) Grid {
+	out := Grid{Head: g.Head[:len(g.Head)-1]}
+	for _, r := range g.Rows {
+		out.Rows = append(out.Rows, r[:len(r)-1])
+	}
+	return out
+}
+
+// named gives a setting's name, with its device where the job has several that can be set.
+func (v DerivedView) named(r SettingView) string {
+	if r.Device == "controller" || r.Device == "" {
+		return r.Setting
+	}
+	return r.Setting + " [" + r.Device + "]"
+}
+
+// doWords says what the technician does about a setting.
+func doWords(r SettingView) string {
+	switch derive.Action(r.Action) {
+	case derive.Set:
+		return "set: was " + r.Factory
+	case derive.Leave:
+		return "leave"
+	case derive.Strap, derive.Dial, derive.Cable:
+		return "by " + r.Action + " to " + r.Position
+	case derive.Learned:
+		return "teach"
+	case derive.Fixed:
+		return "works so"
+	default:
+		return "-"
+	}
+}
