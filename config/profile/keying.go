@@ -70,11 +70,12 @@ type Answer struct {
 
 // KeyingState is one state of a written-out machine.
 type KeyingState struct {
-	Name   string
-	Words  string // "lock timing chosen": plain words for the technician
-	Option string // the option that stands chosen here, "" none
-	Limit  float64
-	Moves  []KeyingMove
+	Name    string
+	Words   string // "lock timing chosen": plain words for the technician
+	Option  string // the option that stands chosen here, "" none
+	Outside bool   // still entering: not in programming yet
+	Limit   float64
+	Moves   []KeyingMove
 }
 
 // KeyingMove is what one input does in a state. What a state has no move for is ignored.

@@ -34,6 +34,7 @@ func readKeying(t *source.Table) *Keying {
 	reset.Close()
 	if t.Has("state") {
 		k.Begin = t.Text("begin", source.Required(`begin = "outside"`))
+		k.Store = t.Word("store", []string{"press", "exit", "power-off"})
 		for _, s := range t.Each("state") {
 			k.States = append(k.States, readKeyingState(s))
 		}
@@ -104,7 +105,7 @@ func readAnswer(t *source.Table) Answer {
 }
 
 func readKeyingState(t *source.Table) KeyingState {
-	s := KeyingState{Name: t.Name(), Words: t.Text("words", source.Required(`words = "waiting for the first press"`)), Option: t.Text("option"), Limit: t.Number("limit", 0, 600)}
+	s := KeyingState{Name: t.Name(), Words: t.Text("words", source.Required(`words = "waiting for the first press"`)), Option: t.Text("option"), Outside: t.Flag("outside"), Limit: t.Number("limit", 0, 600)}
 	on := t.Sub("on")
 	for _, name := range on.Keys() {
 		checkInput(on, name, name)
