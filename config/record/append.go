@@ -85,7 +85,10 @@ type pen struct {
 }
 
 func (b *Book) newPen(w Writer) (*pen, error) {
-	size, err := w.Size(OwnLog)
+	if own, err := ownOrigin(w); err != nil || own != b.own.Origin {
+		return nil, errors.Join(err, &FileError{Path: b.o.Path, Class: NoKey, Text: "another process started a new book in this file"})
+	}
+	size, err := w.Size(b.own.ID)
 	if err != nil {
 		return nil, err
 	}
@@ -93,14 +96,14 @@ func (b *Book) newPen(w Writer) (*pen, error) {
 		return nil, err
 	}
 	p := &pen{b: b, w: w}
-	if p.tree, err = loadFrontier(w, OwnLog, size); err != nil {
+	if p.tree, err = loadFrontier(w, b.own.ID, size); err != nil {
 		return nil, err
 	}
-	if p.seen, err = otherHeads(w); err != nil {
+	if p.seen, err = otherHeads(w, b.own.ID); err != nil {
 		return nil, err
 	}
 	if size > 0 {
-		row, err := w.Row(OwnLog, size-1)
+		row, err := w.Row(b.own.ID, size-1)
 		if err != nil {
 			return nil, err
 		}
@@ -120,14 +123,14 @@ func timeOf(data []byte) time.Time {
 }
 
 // otherHeads is the newest state of every other book in the store.
-func otherHeads(r Reader) ([]Head, error) {
+func otherHeads(r Reader, own int64) ([]Head, error) {
 	logs, err := r.Logs()
 	if err != nil {
 		return nil, err
 	}
 	var heads []Head
 	for _, l := range logs {
-		if l.ID == OwnLog {
+		if l.ID == own {
 			continue
 		}
 		size, err := r.Size(l.ID)
@@ -185,22 +188,22 @@ func (p *past) history() (*History, error) {
 	return h, err
 }
 
-// newestLeaf is the leaf of the vehicle's newest entry in our own log.
-func newestLeaf(r Reader, vehicle ID) (Digest, error) {
+// newestLeaf is the leaf of the vehicle's newest entry in a log.
+func newestLeaf(r Reader, log int64, vehicle ID) (Digest, error) {
 	places, err := r.Places(vehicle)
 	if err != nil {
 		return Digest{}, err
 	}
 	newest := int64(-1)
 	for _, place := range places {
-		if place.Log == OwnLog {
+		if place.Log == log {
 			newest = max(newest, place.N)
 		}
 	}
 	if newest < 0 {
 		return Digest{}, nil
 	}
-	h, err := storedHash(r, OwnLog, newest, 0)
+	h, err := storedHash(r, log, newest, 0)
 	return Digest(h), err
 }
 
@@ -209,7 +212,7 @@ func (p *pen) again(d *Draft) (bool, error) {
 	if p.pending != nil && p.pending.Identity == d.Identity {
 		return false, &DraftError{d.Kind, "its identity is given twice in one batch", "draw a new identity for each entry"}
 	}
-	place, err := p.w.Find(OwnLog, d.Vehicle, d.Identity)
+	place, err := p.w.Find(p.b.own.ID, d.Vehicle, d.Identity)
 	if errors.Is(err, ErrNoRow) {
 		return false, nil
 	}
@@ -242,7 +245,7 @@ func (p *pen) entry(d *Draft, past *past) (Entry, error) {
 	}
 	var err error
 	if !d.Vehicle.IsZero() {
-		if e.Previous, err = newestLeaf(p.w, d.Vehicle); err != nil {
+		if e.Previous, err = newestLeaf(p.w, p.b.own.ID, d.Vehicle); err != nil {
 			return e, err
 		}
 	}
@@ -325,7 +328,7 @@ func (p *pen) flush(signature []byte) error {
 	row := *p.pending
 	row.Signature = signature
 	p.pending = nil
-	return p.w.AddRow(OwnLog, p.tree.size-1, row)
+	return p.w.AddRow(p.b.own.ID, p.tree.size-1, row)
 }
 
 // finish signs the checkpoint of the whole batch.

@@ -149,13 +149,7 @@ func (b *Book) lostText(origin string) string {
 // attach finds our own log and its keys in an open store, or starts it.
 func (b *Book) attach(ctx context.Context) error {
 	err := b.store.Read(ctx, func(r Reader) error {
-		logs, err := r.Logs()
-		for _, l := range logs {
-			if l.ID == OwnLog {
-				b.own = l
-			}
-		}
-		return err
+		return b.findOwn(r)
 	})
 	if err != nil {
 		return err
@@ -188,17 +182,53 @@ func (b *Book) start(ctx context.Context) error {
 			return err
 		}
 		if len(logs) > 0 { // another process was quicker
-			b.own, taken = logs[0], true
-			return nil
+			taken = true
+			return b.findOwn(w)
 		}
-		b.own, err = w.AddLog(keys.origin, keys.public())
-		if err != nil || b.o.noHead {
-			return err
-		}
-		return b.firstHead(keys)
+		return b.begin(w, keys)
 	})
 	if err != nil || taken {
 		os.Remove(b.state.keyPath(keys.origin))
+	}
+	return err
+}
+
+// begin adds our own log to a store and makes its first head.
+func (b *Book) begin(w Writer, keys keyring) (err error) {
+	if b.own, err = w.AddLog(keys.origin, keys.public()); err != nil {
+		return err
+	}
+	if err := w.DropBeside(ownKind, nil, nil); err != nil {
+		return err
+	}
+	if err := w.PutBeside(ownKind, nil, []byte(keys.origin)); err != nil || b.o.noHead {
+		return err
+	}
+	return b.firstHead(keys)
+}
+
+// ownKind is the loose value that says which log of a store is our own.
+const ownKind = "own"
+
+func ownOrigin(r Reader) (string, error) {
+	names, err := r.Beside(ownKind, nil)
+	if err != nil || len(names) == 0 {
+		return "", err
+	}
+	return string(names[0]), nil
+}
+
+// findOwn reads which log is our own; none leaves b.own empty.
+func (b *Book) findOwn(r Reader) error {
+	origin, err := ownOrigin(r)
+	if err != nil || origin == "" {
+		return err
+	}
+	logs, err := r.Logs()
+	for _, l := range logs {
+		if l.Origin == origin {
+			b.own = l
+		}
 	}
 	return err
 }

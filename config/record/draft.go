@@ -27,6 +27,9 @@ type Draft struct {
 	Changes    []Change             // overrides; old and new values of a snapshot are worked out here
 	Personal   map[string]string    // field -> value: customer, phone, shown-to
 	Secrets    map[string]string    // field -> value: override-code, resistor, hidden-place
+
+	Catalogue []Test                 // with Tested and Closed: the tests that apply, re-tests for a comeback
+	Fixed     map[setting.Key]string // what may not be overridden: the level that fixed it, or "safety"
 }
 
 // Document is bytes with the role they play for an entry: "job", "policy",

@@ -21,7 +21,7 @@ func (b *Book) checkHead(r Reader, size int64) error {
 	if head.Size > size {
 		return &FlawError{rolledBack(b.own.Origin, size, head, "the head file")}
 	}
-	tree, err := loadFrontier(r, OwnLog, head.Size)
+	tree, err := loadFrontier(r, b.own.ID, head.Size)
 	if err != nil {
 		return err
 	}
@@ -61,15 +61,15 @@ func (b *Book) keepHead(ctx context.Context) error {
 
 // checkpoint reads the newest signed checkpoint of our own log.
 func (b *Book) checkpoint(r Reader) (Checkpoint, error) {
-	size, err := r.Size(OwnLog)
+	size, err := r.Size(b.own.ID)
 	if err != nil || size == 0 {
 		return Checkpoint{}, err
 	}
-	row, err := r.Row(OwnLog, size-1)
+	row, err := r.Row(b.own.ID, size-1)
 	if err != nil {
 		return Checkpoint{}, err
 	}
-	tree, err := loadFrontier(r, OwnLog, size)
+	tree, err := loadFrontier(r, b.own.ID, size)
 	if err != nil {
 		return Checkpoint{}, err
 	}

@@ -59,7 +59,7 @@ func Kinds() []KindInfo {
 		{Kind: Cause, Title: "cause found", Needs: []string{"cause"}, Vehicle: true},
 		{Kind: Corrected, Title: "correction", Reason: true, Points: true, Vehicle: true},
 		{Kind: Erased, Title: "personal values erased", Reason: true, Vehicle: true},
-		{Kind: Closed, Title: "closed", Needs: []string{"as"}, Vehicle: true},
+		{Kind: Closed, Title: "closed", Vehicle: true},
 		{Kind: SameAs, Title: "same vehicle as", Needs: []string{"same-as"}, Vehicle: true},
 	}
 }

@@ -2,7 +2,10 @@ package record
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+
+	"asleft/config/setting"
 )
 
 // The rules of work hold whoever writes. They look only at the history: what
@@ -28,18 +31,37 @@ const (
 )
 
 func checkRules(d *Draft, past *past) error {
+	if err := checkOverrides(d); err != nil {
+		return err
+	}
 	switch d.Kind {
 	case Opened, Note:
 		return nil
 	case Left:
 		return checkLeft(past)
-	case Corrected, Cause, Closed:
+	case Closed:
+		return checkClosed(d, past)
+	case Corrected, Cause, Observed:
 		if d.Points.IsZero() {
 			return nil
 		}
 		return checkPoints(d, past)
 	case Tested:
 		return checkTest(d)
+	}
+	return nil
+}
+
+// checkOverrides: what a policy limit or a higher level fixed, or a safety
+// rule reads, is nobody's to override.
+func checkOverrides(d *Draft) error {
+	for _, c := range d.Changes {
+		level, fixed := d.Fixed[setting.Key{Device: c.Device, Setting: c.Setting}]
+		if c.Override && fixed {
+			return &RuleError{"override-of-fixed",
+				fmt.Sprintf("%s %s cannot be overridden: it is fixed by %s", c.Device, c.Setting, words(level)),
+				"change what it follows from; 'asleft why JOB " + c.Setting + "' says what that is"}
+		}
 	}
 	return nil
 }
@@ -68,11 +90,16 @@ func checkPoints(d *Draft, past *past) error {
 // checkTest: a safety test is passed or failed, it is never skipped; another
 // one is skipped by a named person with a reason.
 func checkTest(d *Draft) error {
+	known := func(t Test) bool { return t.ID == d.Data["test"] }
+	if len(d.Catalogue) > 0 && !slices.ContainsFunc(d.Catalogue, known) {
+		return &RuleError{"test-known", fmt.Sprintf("%q is not one of the tests that apply here", d.Data["test"]), "expected one of " + testIDs(d.Catalogue)}
+	}
 	switch d.Data["result"] {
 	case Passed, Failed:
 		return nil
 	case Skipped:
-		if d.Data["safety"] == "yes" {
+		safety := slices.ContainsFunc(d.Catalogue, func(t Test) bool { return t.Safety && t.ID == d.Data["test"] })
+		if safety || d.Data["safety"] == "yes" {
 			return &RuleError{"safety-test-no-waiver",
 				fmt.Sprintf("%s is a safety test: nobody can waive it", d.Data["test"]),
 				"do the test, or set off what it protects and record that as left"}
@@ -83,4 +110,12 @@ func checkTest(d *Draft) error {
 		return nil
 	}
 	return &RuleError{"test-result", fmt.Sprintf("result %q of a test", d.Data["result"]), "expected passed, failed or skipped"}
+}
+
+func testIDs(catalogue []Test) string {
+	var ids []string
+	for _, t := range catalogue {
+		ids = append(ids, t.ID)
+	}
+	return strings.Join(ids, ", ")
 }

@@ -22,7 +22,7 @@ func (t sqliteTxn) AddLog(origin, key string) (Log, error) {
 	if err != nil {
 		return Log{}, err
 	}
-	next := OwnLog
+	next := int64(1)
 	for _, l := range logs {
 		if l.Origin == origin {
 			return Log{}, fmt.Errorf("book %s is there already", origin)

@@ -34,13 +34,10 @@ type Place struct{ Log, N int64 }
 
 // Log is one book in a store: our own or another laptop's.
 type Log struct {
-	ID     int64  // number within this store; our own book is OwnLog
+	ID     int64  // number within this store
 	Origin string // the book's name on its checkpoints
 	Key    string // the book's public key as a note verifier key
 }
-
-// OwnLog is the number of our own book.
-const OwnLog int64 = 1
 
 // Reader reads a store. A slice handed to a visit function is only valid
 // until it returns.

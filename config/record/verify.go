@@ -72,7 +72,7 @@ func (b *Book) Verify(ctx context.Context, against ...Witness) (*Report, error) 
 			return err
 		}
 		for _, l := range logs {
-			v := &logVerifier{ctx: ctx, r: r, log: l, docs: docs, report: report}
+			v := &logVerifier{ctx: ctx, r: r, log: l, own: l.ID == b.own.ID, docs: docs, report: report}
 			if err := v.run(append(witnesses[l.Origin], pick(against, l.Origin)...)); err != nil {
 				return err
 			}

@@ -15,6 +15,7 @@ type logVerifier struct {
 	ctx       context.Context
 	r         Reader
 	log       Log
+	own       bool
 	docs      map[Digest]bool // documents that are there: true when whole
 	report    *Report
 	book      BookReport
@@ -35,7 +36,7 @@ func (v *logVerifier) flaw(class FlawClass, n int64, text string) {
 }
 
 func (v *logVerifier) run(witnesses []Witness) error {
-	v.book = BookReport{Own: v.log.ID == OwnLog, Head: Head{Book: v.log.Origin}}
+	v.book = BookReport{Own: v.own, Head: Head{Book: v.log.Origin}}
 	v.roots = map[int64]Digest{}
 	wanted := map[int64]bool{}
 	for _, w := range witnesses {

@@ -73,7 +73,7 @@ func (b *Book) verifyVehicle(r Reader, vehicle ID, report *Report) (*History, er
 
 // verifyHead checks a log's newest signature and, for our own, the head file.
 func (b *Book) verifyHead(r Reader, l Log, report *Report) (BookReport, error) {
-	book := BookReport{Own: l.ID == OwnLog, Head: Head{Book: l.Origin}}
+	book := BookReport{Own: l.ID == b.own.ID, Head: Head{Book: l.Origin}}
 	size, err := r.Size(l.ID)
 	if err != nil {
 		return book, err
