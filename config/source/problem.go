@@ -27,10 +27,19 @@ func (p Problem) Error() string {
 	fmt.Fprintf(&b, "%s: %s", p.Pos, p.Message)
 	p.quote(&b)
 	for _, part := range []struct{ label, text string }{
-		{"expected", p.Expected}, {"found", p.Found}, {"nearest", p.Nearest}, {"example", p.Example},
+		{"expected", p.Expected}, {"found", p.Found}, {"nearest", p.Nearest},
 	} {
 		if part.text != "" {
 			fmt.Fprintf(&b, "\n       %s: %s", part.label, Visible(part.text))
+		}
+	}
+	if p.Example != "" {
+		// An example may have several lines, and comes from us.
+		for i, line := range strings.Split("example: "+p.Example, "\n") {
+			if i > 0 {
+				line = "         " + line
+			}
+			fmt.Fprintf(&b, "\n       %s", Visible(line))
 		}
 	}
 	for _, pos := range p.Also {

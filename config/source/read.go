@@ -212,7 +212,7 @@ func (t *Table) list(key, expected string, o Option) []*node {
 // wrongKind notes a value of the wrong kind.
 func (t *Table) wrongKind(key string, n *node, expected string, o Option) {
 	t.doc.add(Problem{
-		Message:  fmt.Sprintf("`%s` is not %s", key, expected),
+		Message:  fmt.Sprintf("`%s` is the wrong kind of value", Visible(key)),
 		Expected: expected,
 		Found:    describe(n),
 		Example:  o.example,

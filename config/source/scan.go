@@ -141,6 +141,9 @@ func (s *scanner) lineEnd() {
 	case s.at >= len(s.data), s.peek() == '\n', strings.HasPrefix(s.data[s.at:], "\r\n"):
 		return
 	}
+	if forbidden(s.peek()) {
+		s.control(s.at)
+	}
 	to := s.wordEnd(s.at)
 	s.stop(s.at, to, Problem{
 		Message:  "the line goes on after it should end",
@@ -207,17 +210,12 @@ func (s *scanner) header(root *node) *node {
 func (s *scanner) pair(table *node, depth int) {
 	from := s.at
 	parts := s.key("a key", "=")
+	last := parts[len(parts)-1]
 	if s.peek() != '=' {
-		s.stop(from, s.at, Problem{
-			Message:  "a key without a value",
-			Expected: "= after the key",
-			Found:    s.found(),
-			Example:  `label = "text"`,
-		})
+		s.noEquals(from, last)
 	}
 	s.at++
 	s.skip(" \t")
-	last := parts[len(parts)-1]
 	table, f := table.through(parts[:len(parts)-1])
 	s.must(f)
 	if first := table.keys[last.name]; first != nil {
@@ -226,6 +224,24 @@ func (s *scanner) pair(table *node, depth int) {
 	value := s.value(depth + len(parts) - 1)
 	value.name, value.key = last.name, last.at
 	table.put(value)
+}
+
+// noEquals says what stands where the equals sign should be.
+func (s *scanner) noEquals(from int, last keyPart) {
+	if last.at.to == s.at && s.at < len(s.data) && !strings.ContainsRune("\r\n#,]}", rune(s.peek())) {
+		s.stop(s.at, s.wordEnd(s.at), Problem{
+			Message:  "a key without quotes cannot hold this sign",
+			Expected: "letters a-z, digits, - and _; other signs only in quotes",
+			Found:    s.found(),
+			Example:  `"größe" = 4`,
+		})
+	}
+	s.stop(from, s.at, Problem{
+		Message:  "a key without a value",
+		Expected: "= after the key",
+		Found:    s.found(),
+		Example:  `label = "text"`,
+	})
 }
 
 // found names what stands at the scanner's place.

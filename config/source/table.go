@@ -15,6 +15,7 @@ type Table struct {
 	name  string
 	asked map[string]bool
 	words []string // the keys asked for, in order
+	told  bool     // that the table itself is missing or wrong was said
 }
 
 // Option says more about a key that is asked for.
@@ -106,13 +107,26 @@ func (t *Table) ask(key string, o Option) *node {
 	}
 	n := t.find(key)
 	if n == nil && o.required {
+		t.lacks(key, o)
+	}
+	return n
+}
+
+// lacks notes a key that is missing. Where the whole table is missing that is
+// one mistake, not one for each of its keys.
+func (t *Table) lacks(key string, o Option) {
+	switch {
+	case t.told:
+	case t.node == nil:
+		t.told = true
+		t.doc.add(Problem{Message: fmt.Sprintf("%s lacks %s", t.above.called(), t.called()), Example: t.called() + "\n" + o.example}, t.at(""))
+	default:
 		p := Problem{Message: fmt.Sprintf("%s lacks `%s`", t.called(), key), Example: o.example}
 		if near := t.misspelt(key); near != "" {
 			p.Nearest = near + " stands there: is it meant?"
 		}
 		t.doc.add(p, t.at(""))
 	}
-	return n
 }
 
 // misspelt is a key of the file that looks like the one looked for and that
@@ -142,14 +156,15 @@ func (t *Table) Sub(key string, options ...Option) *Table {
 	o := joined(options)
 	sub := &Table{doc: t.doc, above: t, name: key, asked: map[string]bool{}}
 	n := t.ask(key, o)
-	if n == nil {
-		return sub
-	}
-	if !n.kind.table() {
+	switch {
+	case n == nil:
+		sub.told = o.required || t.told
+	case !n.kind.table():
 		t.wrongKind(key, n, "a table", o)
-		return sub
+		sub.told = true
+	default:
+		sub.node = n
 	}
-	sub.node = n
 	return sub
 }
 
