@@ -26,8 +26,9 @@ func (p *Profile) check() {
 	}
 	for _, name := range slices.Sorted(maps.Keys(p.Fixed)) {
 		path := []string{"fixed", name}
-		p.claim(setBy, name, path)
-		p.checkAssignment(name, p.Fixed[name], path)
+		if p.claim(setBy, name, path) {
+			p.checkValue(name, p.Fixed[name], path)
+		}
 	}
 	if p.Exit != nil {
 		p.checkExit()
@@ -36,14 +37,20 @@ func (p *Profile) check() {
 
 func (p *Profile) fault(problem source.Problem, path ...string) { p.Doc.Fault(problem, path...) }
 
-// claim notes who sets a setting and refuses a second one.
-func (p *Profile) claim(setBy map[string][]string, name string, path []string) {
+// claim notes who sets a setting. It refuses, at path, a setting that is set in
+// a second place and one of a feed or output that the device does not have.
+func (p *Profile) claim(setBy map[string][]string, name string, path []string) bool {
 	if first, taken := setBy[name]; taken {
 		p.fault(source.Problem{Message: fmt.Sprintf("%s is set in two places", name),
 			Expected: "one option, or one line under [fixed]", Also: []source.Pos{p.Doc.Where(first...)}}, path...)
-		return
+		return false
 	}
 	setBy[name] = path
+	problem, missing := p.missingPart(name)
+	if missing {
+		p.fault(problem, path...)
+	}
+	return !missing
 }
 
 func (p *Profile) checkChannels() {
@@ -90,14 +97,16 @@ func (p *Profile) checkOption(o Option, setBy map[string][]string) {
 			Expected: "two values or more; what cannot be changed stands under [fixed]"}, at...)
 		return
 	}
-	for _, name := range slices.Sorted(maps.Keys(o.Values[0].Is)) {
-		p.claim(setBy, name, o.path(0, name))
+	sets := slices.Sorted(maps.Keys(o.Values[0].Is))
+	sound := map[string]bool{}
+	for _, name := range sets {
+		sound[name] = p.claim(setBy, name, o.path(0, name))
 	}
 	seen := map[string]string{}
 	for i, v := range o.Values {
 		if !sameKeys(v.Is, o.Values[0].Is) {
 			p.fault(source.Problem{Message: fmt.Sprintf("value %s of option %s sets other settings than value %s", v.Name, o.ID, o.Values[0].Name),
-				Expected: list(slices.Sorted(maps.Keys(o.Values[0].Is))), Found: list(slices.Sorted(maps.Keys(v.Is)))}, o.path(i, "")...)
+				Expected: list(sets), Found: list(slices.Sorted(maps.Keys(v.Is)))}, o.path(i, "")...)
 			continue
 		}
 		if twin, ok := seen[fmt.Sprint(v.Is)]; ok {
@@ -105,23 +114,35 @@ func (p *Profile) checkOption(o Option, setBy map[string][]string) {
 				Expected: "each value once"}, o.path(i, "")...)
 		}
 		seen[fmt.Sprint(v.Is)] = v.Name
-		for _, name := range slices.Sorted(maps.Keys(v.Is)) {
-			p.checkAssignment(name, v.Is[name], o.path(i, name))
+		for _, name := range sets {
+			if sound[name] {
+				p.checkValue(name, v.Is[name], o.valuePath(i, name))
+			}
 		}
 		p.checkMoves(o, i)
 	}
 }
 
-// path is where a setting of the option's i-th value stands in the file; name
-// "" is the value itself.
+// path is where the option says that its i-th value sets name; name "" is the
+// value itself.
 func (o Option) path(i int, name string) []string {
-	if o.Written {
-		if name == "" {
-			return []string{"option", o.ID, "value", o.Values[i].Name}
-		}
+	switch {
+	case o.Written && name == "":
+		return []string{"option", o.ID, "value", o.Values[i].Name}
+	case o.Written:
 		return []string{"option", o.ID, "value", o.Values[i].Name, "is", name}
+	case name == "":
+		return []string{"option", o.ID, "values", fmt.Sprint(i)}
 	}
-	return []string{"option", o.ID, "values", fmt.Sprint(i)}
+	return []string{"option", o.ID, "setting"}
+}
+
+// valuePath is where the i-th value of name stands.
+func (o Option) valuePath(i int, name string) []string {
+	if o.Written {
+		return o.path(i, name)
+	}
+	return o.path(i, "")
 }
 
 func sameKeys(a, b map[string]string) bool {
@@ -164,17 +185,36 @@ func (o Option) names() []string {
 	return names
 }
 
-// checkAssignment: the parts a setting speaks of must exist and the device must
-// be able to do what the value says.
-func (p *Profile) checkAssignment(name, value string, path []string) {
-	if value == "" {
-		return
-	}
+// missingPart looks for the feed or output that a setting speaks of.
+func (p *Profile) missingPart(name string) (source.Problem, bool) {
 	family, _ := setting.Find(name)
-	if parts, ok := family.Parts(name); ok && len(parts) > 0 {
+	parts, _ := family.Parts(name)
+	if len(parts) == 0 {
+		return source.Problem{}, false
+	}
+	stem, _, _ := strings.Cut(name, ".")
+	switch stem {
+	case "feed":
+		_, ok := p.Feed(parts[0])
+		return noPart("feed", parts[0], names(p.Feeds, func(f Feed) string { return f.Name })), !ok
+	case "aux", "state-output":
+		use := outputUse[stem]
+		o, ok := p.Output(parts[0])
+		return noPart("output for "+use, parts[0], names(p.Outputs, func(o Output) string { return o.Name })), !ok || o.Use != use
+	}
+	return source.Problem{Message: "gestures are taught to a remote and are no option of a device", Expected: "`teachable` in the remote's profile"}, true
+}
+
+// outputUse is the use of the outputs that a family of settings speaks of.
+var outputUse = map[string]string{"aux": "aux", "state-output": "state"}
+
+// checkValue: the feed or output must have the value, and the device what the
+// value needs.
+func (p *Profile) checkValue(name, value string, path []string) {
+	family, _ := setting.Find(name)
+	if parts, _ := family.Parts(name); len(parts) > 0 {
 		if problem, bad := p.misfit(family.Pattern, parts[0], value); bad {
 			p.fault(problem, path...)
-			return
 		}
 	}
 	if lack := p.lacks(name, value); lack != "" {
@@ -183,27 +223,14 @@ func (p *Profile) checkAssignment(name, value string, path []string) {
 	}
 }
 
-// misfit compares an instance with the feed or output that it speaks of.
+// misfit compares a value with the list of the feed or output it is for.
 func (p *Profile) misfit(pattern, part, value string) (source.Problem, bool) {
-	stem, _, _ := strings.Cut(pattern, ".")
-	use := map[string]string{"aux": "aux", "state-output": "state"}[stem]
-	switch {
-	case pattern == "feed.NAME.role":
-		f, ok := p.Feed(part)
-		if !ok {
-			return noPart("feed", part, names(p.Feeds, func(f Feed) string { return f.Name })), true
-		}
+	if pattern == "feed.NAME.role" {
+		f, _ := p.Feed(part)
 		return outside(value, f.Roles, "[feed."+part+"] roles")
-	case use != "":
-		o, ok := p.Output(part)
-		if !ok || o.Use != use {
-			return noPart("output for "+use, part, names(p.Outputs, func(o Output) string { return o.Name })), true
-		}
-		return o.misfit(pattern, value)
-	case stem == "remote":
-		return source.Problem{Message: "gestures are taught to a remote and are no option of a device", Expected: "`teachable` in the remote's profile"}, true
 	}
-	return source.Problem{}, false
+	o, _ := p.Output(part)
+	return o.misfit(pattern, value)
 }
 
 func (o Output) misfit(pattern, value string) (source.Problem, bool) {

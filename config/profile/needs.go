@@ -15,10 +15,18 @@ func (p *Profile) lacks(name, value string) string {
 			return n.what
 		}
 	}
-	if signal, field, ok := strings.Cut(name, "."); ok {
-		return p.lacksSignal(signal, field, value)
+	if value != string(setting.None) {
+		switch {
+		case name == "immobiliser.release" && !slices.Contains(p.Releases, value):
+			return "the release " + value
+		case name == "factory-alarm.disarm-on" && !p.HasUse("factory-disarm") && !p.Commands("disarm"):
+			return "an output for factory-disarm or a link that carries disarm"
+		case name == "factory-alarm.rearm-on" && !p.HasUse("factory-rearm") && !p.Commands("rearm"):
+			return "an output for factory-rearm or a link that carries rearm"
+		}
 	}
-	return ""
+	signal, field, _ := strings.Cut(name, ".")
+	return p.lacksSignal(signal, field, value)
 }
 
 // need is one value that takes something of the device.
@@ -76,18 +84,9 @@ func form(name string) func(*Profile) bool {
 
 // lacksSignal looks at brake.source, hood.active and their like.
 func (p *Profile) lacksSignal(signal, field, value string) string {
-	if !slices.Contains(Signals, signal) {
-		switch {
-		case signal == "immobiliser" && value != string(setting.None) && !slices.Contains(p.Releases, value):
-			return "the release " + value
-		case signal == "factory-alarm" && field == "disarm-on" && value != string(setting.None) && !p.HasUse("factory-disarm") && !p.Commands("disarm"):
-			return "an output for factory-disarm or a link that carries disarm"
-		case signal == "factory-alarm" && field == "rearm-on" && value != string(setting.None) && !p.HasUse("factory-rearm") && !p.Commands("rearm"):
-			return "an output for factory-rearm or a link that carries rearm"
-		}
-		return ""
-	}
 	switch {
+	case !slices.Contains(Signals, signal):
+		return ""
 	case field == "source" && value == "wire" && !p.Reads(signal):
 		return "an input for " + signal
 	case field == "source" && value == "link" && !p.Hears(signal):
