@@ -252,7 +252,7 @@ var faults = []fault{
 	{bench, `values = ["held", "off"]`, `values = ["held", @"of", "off"]`, "off"},
 	{bench, `values = ["held", "off"]`, `values = ["held", "off", @"dropped"]`, "roles does not list dropped"},
 	{bench, `values = ["held", "off"]`, `values = ["held", "off", @"held"]`, "mean the same"},
-	{strings.Replace(bench, `values = ["5", "10"]`, `values = ["10"]`, 1), `[option.minutes]`, `[@option.minutes]`, "no choice"},
+	{strings.Replace(bench, `values = ["5", "10"]`, `values = ["10"]`, 1), `[option.minutes]`, `@[option.minutes]`, "no choice"},
 	{bench, `factory = "off"`, `factory = @"dropped"`, "not one of the values"},
 	{bench, `factory = "1"`, `factory = @"3"`, "not one of the values"},
 	{bench, "how = \"keyed\"\nbank = 1\nitem = 1", "how = @\"keyed\"\nbank = 1", "needs its place"},
