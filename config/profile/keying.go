@@ -47,7 +47,7 @@ type Sequence struct {
 type Level struct {
 	Way    string   // count, forward, both, digits; for Value: cycle, count, each
 	Input  string   // the input that counts or steps forward
-	Back   string   // both: the input that steps back
+	Back   string   // both: the input that steps back; digits: the input for a nought
 	Inputs []string // each: one input for each value, in the order of the values
 	Gap    float64  // count, digits: seconds of silence that end the count
 	Shows  []string // response to each choice

@@ -85,7 +85,7 @@ func readLevel(t *source.Table, ways []string) Level {
 	} else {
 		l.Input = readInput(t, "input")
 	}
-	if l.Way == "both" {
+	if l.Way == "both" || l.Way == "digits" {
 		l.Back = readInput(t, "back")
 	}
 	t.Close()

@@ -10,6 +10,7 @@ type Card struct {
 	Label    string
 	Invented bool
 
+	Wired       []string // the paths over which answers can be seen or heard in this job
 	Preparation []string // state of the car and of the work, in order, before the first press
 	Cautions    []string
 	Entry       []Step
@@ -70,7 +71,7 @@ type Step struct {
 type Expect struct {
 	Text  string    // "LED green: 3 flashes, after one acknowledging flash"
 	Seen  bool      // this job has the path wired over which it comes
-	Exact string    // the answer as an observation, in the language of ParseAnswer: "led 3"
+	Exact string    // the answer that is seen, in the language of ParseAnswer: "led 3"; "" where a value is not known beforehand
 	Strip []Segment // the answer in time, for drawing
 }
 

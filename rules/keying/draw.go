@@ -1,0 +1,279 @@
+package keying
+
+import (
+	"fmt"
+	"slices"
+
+	"asleft/config/setting"
+)
+
+// drawing turns a script into the steps of a card, playing the machine along.
+type drawing struct {
+	w    *work
+	m    *Machine
+	at   Configuration
+	card *Card
+}
+
+// draw writes the script onto the card: entry, groups, exit, closing check.
+func (w *work) draw(card *Card, script []act) {
+	d := drawing{w: w, m: w.d.Machine, at: w.d.Machine.At(w.start), card: card}
+	for i := 0; i < len(script); {
+		n := i
+		for n < len(script) && script[n].option == script[i].option {
+			n++
+		}
+		if o := script[i].option; o >= 0 {
+			card.Groups = append(card.Groups, d.group(o, script[i:n]))
+		} else if len(card.Groups) == 0 && i == 0 {
+			card.Entry = d.steps(script[i:n], "")
+		} else {
+			card.Exit = d.steps(script[i:n], "")
+		}
+		i = n
+	}
+	if len(script) == 0 {
+		card.Proved = true
+	}
+	card.End = w.d.held(d.at.Stored)
+	d.closing()
+	total := 0.0
+	for _, steps := range card.rows() {
+		for _, s := range steps {
+			total += s.Seconds
+		}
+	}
+	card.Seconds = total
+}
+
+// rows are the rows of steps from entry to exit.
+func (c *Card) rows() [][]Step {
+	rows := [][]Step{c.Entry}
+	for _, g := range c.Groups {
+		rows = append(rows, g.Steps)
+	}
+	return append(rows, c.Exit)
+}
+
+func (d *drawing) group(o int, script []act) Group {
+	option := d.m.Options[o]
+	before := slices.Clone(d.at.Working)
+	g := Group{Option: option.ID, Title: option.Title, Bank: option.Bank, Item: option.Item, Bearing: d.bearing(o)}
+	from, to := int(before[o]), int(d.w.target[o])
+	if from >= 0 {
+		g.From = option.Values[from].Name
+	}
+	g.To = option.Values[to].Name
+	g.Settings = d.w.d.changes(o, from, to)
+	g.Silences = d.w.silences(&task{option: o, from: from, to: to})
+	g.Steps = d.steps(script, g.To)
+	for x, v := range d.at.Working {
+		if x != o && v != before[x] && v >= 0 {
+			g.Moves = append(g.Moves, fmt.Sprintf("%s to %s", d.m.Options[x].ID, d.m.Options[x].Values[v].Name))
+		}
+	}
+	return g
+}
+
+func (d *drawing) bearing(o int) Bearing {
+	for _, t := range d.w.tasks {
+		if t.option != o {
+			continue
+		}
+		switch {
+		case t.rank <= rankSilentGuard:
+			return Tightens
+		case t.rank == rankLoosens:
+			return Loosens
+		}
+		return d.w.bearing(o, t.from, t.to)
+	}
+	return Neutral
+}
+
+// steps joins inputs as hands give them: equal ones in a row, with the silence that ends a count.
+func (d *drawing) steps(script []act, value string) []Step {
+	var out []Step
+	for i := 0; i < len(script); {
+		n := 1
+		for i+n < len(script) && script[i+n].input == script[i].input && script[i].most == 0 && script[i+n].most == 0 && n < 99 {
+			n++
+		}
+		row := script[i : i+n]
+		i += n
+		silence := i < len(script) && script[i].input == "silence"
+		if silence {
+			row = script[i-n : i+1]
+			i++
+		}
+		out = append(out, d.step(row, value))
+	}
+	return out
+}
+
+// step makes one step and plays its inputs.
+func (d *drawing) step(row []act, value string) Step {
+	begin := &d.m.States[d.at.State]
+	s := Step{Most: 1, Limit: begin.Limit}
+	var inputs []Input
+	var last Answer
+	for _, a := range row {
+		here := &d.m.States[d.at.State]
+		inputs = append(inputs, Input{Word: a.input})
+		s.Presses += presses(d.w.h.weigh(here, a.input)) * max(a.most, 1)
+		s.Seconds += seconds(d.w.h.weigh(here, a.input)) * float64(max(a.most, 1))
+		if a.most > 0 {
+			s.Until, s.Most = true, a.most
+			last = d.until(a)
+			continue
+		}
+		d.at, last = d.m.Step(d.at, a.input)
+	}
+	s.Inputs = FormatInputs(inputs)
+	s.Expect = d.expect(last)
+	s.Seconds += d.m.seconds(last) * float64(s.Most)
+	s.Hands = d.w.h.say(begin, inputs, s)
+	s.Otherwise = d.otherwise(s, last, value)
+	return s
+}
+
+// until plays a row of presses that goes on until the wanted value shows.
+func (d *drawing) until(a act) Answer {
+	move, _ := d.m.States[d.at.State].find(a.input)
+	for _, v := range d.m.Options[move.Option].Values {
+		for _, x := range v.Moves {
+			d.at.Working[x.Option] = -1
+		}
+	}
+	c := d.at.Clone()
+	d.m.take(c.Working, move.Option, int(d.w.target[move.Option]))
+	if d.m.direct {
+		copy(c.Stored, c.Working)
+	}
+	c.State = move.To
+	d.at = c
+	return d.m.answer(c, move)
+}
+
+// expect is the answer as this job can see it.
+func (d *drawing) expect(a Answer) Expect {
+	seen := a.Seen(d.card.Wired)
+	e := Expect{Seen: len(seen) > 0 || len(a) == 0 && len(d.card.Wired) > 0}
+	switch {
+	case len(a) == 0 && e.Seen:
+		e.Text, e.Exact = "nothing", "nothing"
+	case !e.Seen:
+		e.Text = "nothing that this job can see (" + a.Text(false) + " is not joined)"
+		if len(a) == 0 {
+			e.Text = "nothing"
+		}
+	default:
+		e.Text, e.Strip = seen.Text(d.m.timing.Acknowledge), d.m.Strip(seen)
+		if !seen.open() {
+			e.Exact = seen.String()
+		}
+	}
+	return e
+}
+
+// closing makes the closing check: a walk past the changed options that shows their values.
+func (d *drawing) closing() {
+	var read []int
+	blind := []string{}
+	for _, g := range d.card.Groups {
+		o := slices.IndexFunc(d.m.Options, func(x Option) bool { return x.ID == g.Option })
+		if len(d.w.readPlaces(o)) == 0 || d.hidden(o) {
+			blind = append(blind, g.Option)
+			continue
+		}
+		read = append(read, o)
+	}
+	if len(blind) > 0 {
+		d.card.Blind = fmt.Sprintf("the device does not show the values of %d options again in this job: the tests at the car prove them", len(blind))
+	}
+	if len(read) == 0 {
+		return
+	}
+	acts, ok := d.w.d.reading(d.w.h, d.at.Stored, read)
+	if !ok {
+		return
+	}
+	for _, a := range acts {
+		d.card.CheckPulses += presses(d.w.h.weigh(&d.m.States[d.m.Start], a.input))
+	}
+	d.card.Check = d.steps(acts, "")
+}
+
+// hidden tells whether what the card leaves behind silences every path that shows the value.
+func (d *drawing) hidden(o int) bool {
+	for _, p := range d.w.readPlaces(o) {
+		move, _ := d.m.States[p.at].find(p.row[0])
+		for _, s := range move.Shows {
+			if s.Of == "value" && slices.Contains(d.card.Wired, s.By) && !d.m.silenced(d.at, s.By) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// byHand lists what is not keyed.
+func (d *Device) byHand(card *Card, start, target setting.Snapshot, c Circumstances) {
+	for _, o := range d.Profile.Options {
+		if o.How == "keyed" {
+			continue
+		}
+		to := -1
+		for i, v := range o.Values {
+			fits, asked := true, false
+			for _, name := range sortedKeys(v.Is) {
+				if r, ok := target.Get(setting.Key{Device: d.Name, Setting: name}); ok && r.Status == setting.StatusKnown {
+					asked = true
+					fits = fits && r.Value == setting.Value(v.Is[name])
+				}
+			}
+			if asked && fits && to < 0 {
+				to = i
+			}
+		}
+		if to < 0 {
+			continue
+		}
+		h := ByHand{Option: o.ID, Title: o.Title, How: o.How, To: o.Values[to].Name, PowerUp: o.PowerUp}
+		for _, name := range sortedKeys(o.Values[to].Is) {
+			k := setting.Key{Device: d.Name, Setting: name}
+			r, _ := start.Get(k)
+			h.Settings = append(h.Settings, Change{Key: k, From: r.Value, To: setting.Value(o.Values[to].Is[name])})
+		}
+		d.file(card, h, c)
+	}
+}
+
+func (d *Device) file(card *Card, h ByHand, c Circumstances) {
+	same := !slices.ContainsFunc(h.Settings, func(x Change) bool { return x.From != x.To })
+	verb := "set to"
+	if same {
+		verb = "leave at"
+	}
+	h.Text = fmt.Sprintf("%s: %s %s", h.Title, verb, h.To)
+	switch h.How {
+	case "learned":
+		h.Text = fmt.Sprintf("%s: %s; start the engine by the driver's own key, let it reach a warm idle with consumers off, and teach it before the first remote start", h.Title, h.To)
+		if c.StartButton {
+			h.Text = fmt.Sprintf("%s: %s; start the vehicle with its own start button and fob, let it reach a warm idle with consumers off, and teach it before the first remote start", h.Title, h.To)
+		}
+		if h.To != "none" {
+			card.Learned = append(card.Learned, h)
+		}
+	case "cable":
+		card.Cable = append(card.Cable, h)
+	default:
+		if c.Straps[h.Option] == h.To {
+			h.Text = fmt.Sprintf("%s: is at %s", h.Title, h.To)
+		}
+		if h.PowerUp {
+			h.Text += "; read at power-up only: set it with the supply fuse out"
+		}
+		card.Straps = append(card.Straps, h)
+	}
+}

@@ -1,0 +1,94 @@
+package keying
+
+import "slices"
+
+// place finds where and how the tasks can be done. It returns the tasks for which there is no
+// place in this job, with the reason.
+func (w *work) place() map[int]string {
+	missing := map[int]string{}
+	for i := range w.tasks {
+		t := &w.tasks[i]
+		var why string
+		t.places, why = w.changePlaces(t)
+		if len(t.places) == 0 {
+			missing[t.option] = why
+		}
+	}
+	return missing
+}
+
+func (w *work) changePlaces(t *task) ([]place, string) {
+	m := w.d.Machine
+	var out []place
+	why := "no input changes it"
+	for s := range m.States {
+		state := &m.States[s]
+		if !state.Inside {
+			continue
+		}
+		for _, move := range state.Moves {
+			if move.Option != t.option || !(move.Does == Next || move.Does == Set && move.Value == t.to) {
+				continue
+			}
+			if ok, lacks := w.h.able(move.On); !ok {
+				why = lacks
+				continue
+			}
+			p, lacks := w.change(t, s, move)
+			if lacks != "" {
+				why = lacks
+				continue
+			}
+			out = append(out, p)
+		}
+	}
+	return out, why
+}
+
+func (w *work) change(t *task, s int, move Move) (place, string) {
+	m := w.d.Machine
+	step := w.h.weigh(&m.States[s], move.On)
+	n := len(m.Options[t.option].Values)
+	p := place{at: s, end: move.To, row: []string{move.On}, cost: step}
+	switch {
+	case move.Does == Set:
+	case move.To != s:
+		return p, "each press leads away from the option"
+	case t.from >= 0:
+		times := (t.to - t.from + n) % n
+		p.row, p.cost = slices.Repeat(p.row, times), step*times
+	case !w.sees(move.Shows):
+		return p, "its present value is not known, and the device shows none that can be seen in this job"
+	default:
+		p.most, p.cost = n, step*n
+	}
+	return p, ""
+}
+
+// sees tells whether a value can be read from the answer in this job.
+func (w *work) sees(shows []Signal) bool {
+	for _, s := range shows {
+		if s.Of == "value" && slices.Contains(w.h.c.Wired, s.By) && !w.d.Machine.silenced(Configuration{Stored: w.start}, s.By) {
+			return true
+		}
+	}
+	return false
+}
+
+// readPlaces finds the transitions that show the value of an option and change nothing.
+func (w *work) readPlaces(option int) []place {
+	m := w.d.Machine
+	var out []place
+	for s := range m.States {
+		state := &m.States[s]
+		for _, move := range state.Moves {
+			if !state.Inside || move.Does != None || move.Option != option || !m.States[move.To].Inside || !w.sees(move.Shows) {
+				continue
+			}
+			if ok, _ := w.h.able(move.On); ok {
+				out = append(out, place{at: s, row: []string{move.On}, cost: w.h.weigh(state, move.On), end: move.To})
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,231 @@
+package keying
+
+import (
+	"fmt"
+	"slices"
+
+	"asleft/config/setting"
+)
+
+// Plan makes the card that brings a device from what it holds to what is required. Settings that the
+// start snapshot does not hold are not known. The error is a *CannotHold when the device cannot hold
+// the start; what cannot be keyed is no error but stands in the card, with the way it is entered instead.
+func Plan(d *Device, start, target setting.Snapshot, c Circumstances) (Card, error) {
+	values, err := d.Values(start)
+	if err != nil {
+		return Card{}, err
+	}
+	needs, remaining := d.Needs(target)
+	card := d.plan(values, needs, c)
+	card.Remaining = append(remaining, card.Remaining...)
+	slices.SortStableFunc(card.Remaining, func(a, b Remaining) int { return setting.CompareKeys(a.Key, b.Key) })
+	d.byHand(&card, start, target, c)
+	return card, nil
+}
+
+// plan makes the card for values and needs.
+func (d *Device) plan(values []int8, needs []Need, c Circumstances) Card {
+	card := Card{Device: d.Name, Profile: d.Profile.ID, Label: d.Profile.Label, Invented: d.Profile.Invented, Proved: true}
+	for _, by := range []string{"led", "horn", "siren", "lamps"} {
+		if slices.Contains(c.Wired, by) {
+			card.Wired = append(card.Wired, by)
+		}
+	}
+	card.Start = d.held(values)
+	h := hands{c}
+	w := newWork(d, h, values, needs)
+	script := w.script(&card)
+	w.draw(&card, script)
+	card.Preparation, card.Cautions = d.preparation(c, len(card.Groups) > 0)
+	return card
+}
+
+func (d *Device) held(values []int8) []Held {
+	out := make([]Held, len(values))
+	for i, v := range values {
+		out[i] = Held{Option: d.Machine.Options[i].ID, Value: int(v)}
+		if v >= 0 {
+			out[i].Name = d.Machine.Options[i].Values[v].Name
+		}
+	}
+	return out
+}
+
+// script finds the inputs of the card, in order. What cannot be done in this job goes to the card's remaining settings.
+func (w *work) script(card *Card) []act {
+	if missing := w.place(); w.d.Machine.grid != nil && len(missing) > 0 {
+		w.giveUp(card, missing)
+	}
+	if len(w.tasks) == 0 {
+		return nil
+	}
+	if why := w.shut(); why != "" {
+		w.giveUp(card, w.everything(why))
+		return nil
+	}
+	if w.d.Machine.grid == nil || w.cyclic {
+		return w.walked(card)
+	}
+	s := newStops(w.d.Machine, w.h, w.tasks, w.d.Machine.First)
+	r := s.best()
+	if len(r.visits) < len(w.tasks) {
+		w.giveUp(card, w.everything("no way leads to the option in this job"))
+		return nil
+	}
+	script := w.sequence(w.d.Profile.Keying.Enter.Steps)
+	border := w.cost(script) + w.cost(w.sequence(w.d.Profile.Keying.Leave.Steps))
+	at := s.start
+	for _, v := range r.visits {
+		p := w.tasks[v.task].places[v.place]
+		for _, in := range s.from(at).row(p.at) {
+			script = append(script, act{input: in, option: w.tasks[v.task].option})
+		}
+		if p.most > 0 {
+			script = append(script, act{input: p.row[0], option: w.tasks[v.task].option, most: p.most})
+		} else {
+			for _, in := range p.row {
+				script = append(script, act{input: in, option: w.tasks[v.task].option})
+			}
+		}
+		at = p.end
+	}
+	card.Proved, card.Presses = r.proved, presses(r.cost+border)
+	card.AtLeast, card.InOrder = presses(r.least+border), presses(s.inOrder()+border)
+	return append(script, w.sequence(w.d.Profile.Keying.Leave.Steps)...)
+}
+
+func (w *work) sequence(steps []string) []act {
+	var out []act
+	for _, in := range steps {
+		out = append(out, act{input: in, option: -1})
+	}
+	return out
+}
+
+// cost is the weight of a row of inputs outside the menus; silence in it costs no press.
+func (w *work) cost(script []act) weight {
+	sum := 0
+	for _, a := range script {
+		if a.input != "silence" {
+			sum += w.h.weigh(&State{}, a.input)
+		}
+	}
+	return sum
+}
+
+// walked makes the script of a machine that is written out.
+func (w *work) walked(card *Card) []act {
+	acts, r := w.walk()
+	if !r.proved {
+		w.giveUp(card, w.everything("no safe row of presses leads to it in this job"))
+		return nil
+	}
+	card.Presses, card.AtLeast, card.Proved = presses(r.cost), presses(r.least), true
+	card.InOrder = presses(w.walkInOrder())
+	// Presses on the way to an option belong to its group.
+	next := -1
+	for i := len(acts) - 1; i >= 0; i-- {
+		if acts[i].option >= 0 {
+			next = acts[i].option
+		} else if w.d.Machine.States[acts[i].after].Inside {
+			acts[i].option = next
+		}
+	}
+	// The first press that leads inside is still the entry.
+	for i := range acts {
+		acts[i].option = -1
+		if w.d.Machine.States[acts[i].after].Inside {
+			break
+		}
+	}
+	return acts
+}
+
+// walkInOrder is the cost of keying the tasks one after the other in the order of the menus.
+func (w *work) walkInOrder() weight {
+	one := *w
+	one.tasks = slices.Clone(w.tasks)
+	order := make([]int, len(one.tasks))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		x, y := one.tasks[a], one.tasks[b]
+		if x.rank != y.rank {
+			return x.rank - y.rank
+		}
+		return x.option - y.option
+	})
+	for n, i := range order {
+		one.tasks[i].rank = n
+	}
+	_, r := one.walk()
+	if !r.proved {
+		return 0
+	}
+	return r.cost
+}
+
+// shut tells why the device cannot be entered or left in this job, "" when it can.
+func (w *work) shut() string {
+	k := w.d.Profile.Keying
+	for _, steps := range [][]string{k.Enter.Steps, k.Leave.Steps} {
+		for _, in := range steps {
+			if ok, why := w.h.able(in); !ok {
+				return why
+			}
+		}
+	}
+	return ""
+}
+
+func (w *work) everything(why string) map[int]string {
+	all := map[int]string{}
+	for _, t := range w.tasks {
+		all[t.option] = why
+	}
+	return all
+}
+
+// giveUp moves tasks that cannot be done to the remaining settings, and with them what depends on them.
+func (w *work) giveUp(card *Card, missing map[int]string) {
+	for _, o := range sortedOptions(missing) {
+		for _, c := range w.d.changes(o, int(w.start[o]), int(w.target[o])) {
+			card.Remaining = append(card.Remaining, Remaining{Key: c.Key, Want: c.To, Why: missing[o], How: w.d.instead(missing[o])})
+		}
+	}
+	var needs []Need
+	for o, v := range w.target {
+		if _, gone := missing[o]; !gone && v >= 0 {
+			needs = append(needs, Need{Option: o, Accept: []int{int(v)}})
+		}
+	}
+	again := newWork(w.d, w.h, w.start, needs)
+	if again.d.Machine.grid != nil {
+		if more := again.place(); len(more) > 0 {
+			for o := range missing {
+				delete(more, o)
+			}
+			if len(more) > 0 {
+				again.giveUp(card, more)
+			}
+		}
+	}
+	*w = *again
+}
+
+func sortedOptions(m map[int]string) []int {
+	out := make([]int, 0, len(m))
+	for o := range m {
+		out = append(out, o)
+	}
+	slices.Sort(out)
+	return out
+}
+
+func (d *Device) instead(why string) string {
+	if d.Profile.Keying != nil && len(d.Profile.Keying.Reset.Steps) > 0 {
+		return fmt.Sprintf("join what is missing (%s), or read the device out first", why)
+	}
+	return "join what is missing, then make the card again"
+}
