@@ -60,20 +60,4 @@ func (b *Book) keepHead(ctx context.Context) error {
 }
 
 // checkpoint reads the newest signed checkpoint of our own log.
-func (b *Book) checkpoint(r Reader) (Checkpoint, error) {
-	size, err := r.Size(b.own.ID)
-	if err != nil || size == 0 {
-		return Checkpoint{}, err
-	}
-	row, err := r.Row(b.own.ID, size-1)
-	if err != nil {
-		return Checkpoint{}, err
-	}
-	tree, err := loadFrontier(r, b.own.ID, size)
-	if err != nil {
-		return Checkpoint{}, err
-	}
-	head := Head{b.own.Origin, size, tree.root()}
-	text, err := buildNote(head, b.own.Key, row.Signature)
-	return Checkpoint{head, text}, err
-}
+func (b *Book) checkpoint(r Reader) (Checkpoint, error) { return logCheckpoint(r, b.own) }
