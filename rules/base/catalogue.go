@@ -45,6 +45,12 @@ func (b *Base) Fact(name string) (*FactType, string, bool) {
 // made is a fact about a setting of the vocabulary.
 func (b *Base) made(name string) (*FactType, string, bool) {
 	subject, rest, ok := strings.Cut(name, ".")
+	if q, known := b.Quantity(rest); known && subject == "known" {
+		return &FactType{
+			Pattern: name, Domain: []string{"yes", "no"}, Always: true,
+			Title: "known: " + q.Title, KnownBy: "the job", Measure: "measure or look it up",
+		}, "", true
+	}
 	if !ok || (subject != "wish" && subject != "limit" && subject != "default") {
 		return nil, "", false
 	}

@@ -44,10 +44,11 @@
 // Kinds that come from the job and the profiles are circuit, feed, opening, output, remote, function.
 // Fixed kinds (signal, command, use, event, release, occupant, ...; kinds.toml) are lists in [kind.NAME]: words = [...].
 //
-// Some facts are made for every setting of the vocabulary and stand in no file:
+// Some facts are made for every setting of the vocabulary and every quantity, and stand in no file:
 //
 //	wish.SETTING       what the customer asked for: a value of the setting; "given" for numbers and sets; "unsaid"
 //	limit.SETTING      given or unsaid: the shop's policy limits it
+//	known.QUANTITY     yes or no: the number is known
 //	default.SETTING    given or unsaid: the shop's policy has a default for it
 //
 // # Lines

@@ -207,7 +207,8 @@ func (f *Facts) Read(name string) Reading {
 		panic("rules/base: there is no fact " + name)
 	}
 	r := Reading{Name: name, Type: t, State: Known}
-	s, given := f.said[name]
+	s := f.said[name]
+	value, given := f.Said(name)
 	r.Pos, r.Tried = s.pos, s.tried
 	applies := True
 	for _, l := range t.Applies {
@@ -217,13 +218,13 @@ func (f *Facts) Read(name string) Reading {
 	case applies == False:
 		r.State = NoMeaning
 	case given:
-		r.Value = s.value
+		r.Value = value
 	case t.Absent != "":
 		r.Value = t.Absent
 	default:
 		r.State = NotKnown
 	}
-	if !given {
+	if r.Pos == (source.Pos{}) && !r.Tried {
 		r.Pos = source.Pos{File: f.Job.Doc.Name()}
 	}
 	return r
@@ -256,4 +257,14 @@ func (f *Facts) Controller() Fitted {
 // sortFitted keeps devices in the order of their names, so that the order of tables in a job means nothing.
 func sortFitted(list []Fitted) {
 	slices.SortFunc(list, func(a, b Fitted) int { return cmp.Compare(a.Name, b.Name) })
+}
+
+// Said gives the value that somebody gave to a fact, if anybody did.
+func (f *Facts) Said(name string) (string, bool) {
+	if q, asks := strings.CutPrefix(name, "known."); asks {
+		_, known := f.Numbers[q]
+		return map[bool]string{true: "yes", false: "no"}[known], true
+	}
+	s, ok := f.said[name]
+	return s.value, ok
 }

@@ -9,12 +9,14 @@ import (
 // Kind says how far a setting was left free. See the package comment.
 type Kind string
 
-// The kinds of a derived setting. Open means that a missing fact decides it: it has no value yet.
+// The kinds of a derived setting. Open means that a missing fact decides it: it has no value yet. Impossible
+// means that hard rules, or two wishes, leave no value: a refusal or contradiction says which.
 const (
 	Forced        Kind = "forced"
 	Chosen        Kind = "chosen"
 	NotApplicable Kind = "not-applicable"
 	Open          Kind = "open"
+	Impossible    Kind = "impossible"
 )
 
 // Action says what a technician has to do about a setting.
@@ -36,7 +38,7 @@ const (
 // Setting is one derived setting with everything that stands behind it.
 type Setting struct {
 	Key       setting.Key
-	Value     setting.Value // "" when Kind is Open, or NotApplicable without an option to leave
+	Value     setting.Value // "" when Kind is Open or Impossible, or NotApplicable without an option to leave
 	Kind      Kind
 	Action    Action
 	Level     base.Level    // the level that made one value of several
@@ -47,6 +49,7 @@ type Setting struct {
 	Facts     []FactRef     // what those rules read
 	NotMet    []NotMet      // what lost, and to what
 	Otherwise string        // what would have to change for another value; one sentence
+	InUse     bool          // false for feeds and outputs that are joined to nothing: listings leave them out
 }
 
 // RuleRef names a rule, a wish or a line of policy that had a say. A rule of the base has its id as

@@ -1,0 +1,196 @@
+package derive
+
+import (
+	"cmp"
+	"math/bits"
+	"slices"
+
+	"asleft/config/setting"
+	"asleft/rules/base"
+)
+
+// report turns a run into a result with reasons.
+func (d *derivation) report() *Result {
+	r := &Result{}
+	for _, g := range d.program.groups {
+		for at, name := range g.settings {
+			if d.in.skips(name) {
+				continue
+			}
+			r.Settings = append(r.Settings, d.setting(g, at))
+		}
+		d.failures(r, g)
+	}
+	d.homeless(r)
+	d.findings(r)
+	r.Tests = d.testNeeds()
+	r.Missing = d.missing(r)
+	r.sort()
+	for _, s := range r.Settings {
+		for _, n := range s.NotMet {
+			if n.Level == base.Wish {
+				r.NotMet = append(r.NotMet, n)
+			}
+		}
+	}
+	r.Start = d.outcome(r)
+	return r
+}
+
+func (r *Result) sort() {
+	slices.SortStableFunc(r.Settings, func(a, b Setting) int {
+		return cmp.Or(setting.Compare(a.Key.Setting, b.Key.Setting), cmp.Compare(a.Key.Device, b.Key.Device))
+	})
+	byRule := func(a, b Finding) int {
+		return cmp.Or(cmp.Compare(a.Scope.String(), b.Scope.String()), cmp.Compare(a.Rule, b.Rule))
+	}
+	slices.SortStableFunc(r.Refusals, byRule)
+	slices.SortStableFunc(r.Cautions, func(a, b Finding) int {
+		return cmp.Or(cmp.Compare(a.Where, b.Where), cmp.Compare(a.Rule, b.Rule))
+	})
+	slices.SortStableFunc(r.Missing, func(a, b Missing) int { return cmp.Compare(a.Fact, b.Fact) })
+}
+
+// setting reports one setting of a group.
+func (d *derivation) setting(g *group, at int) Setting {
+	name, got := g.settings[at], &d.state.groups[g.index]
+	pick := bits.TrailingZeros64(got.pick)
+	s := Setting{
+		Key:   setting.Key{Device: g.device.Name, Setting: name},
+		Value: g.choices[pick].values[at],
+		InUse: d.inUse(g, name),
+	}
+	if g.factory != 0 {
+		s.Factory = g.choices[bits.TrailingZeros64(g.factory)].values[at]
+	}
+	s.Kind, s.Level = d.kind(g, at)
+	switch s.Kind {
+	case Open, Impossible:
+		s.Value = ""
+	}
+	d.action(&s, g, at, pick)
+	d.because(&s, g, at)
+	s.Otherwise = d.otherwise(&s, g, at)
+	return s
+}
+
+// inUse reports whether a feed is joined, and whether an output has a demand.
+func (d *derivation) inUse(g *group, name string) bool {
+	f, ok := setting.Find(name)
+	if !ok {
+		return true
+	}
+	parts, _ := f.Parts(name)
+	switch f.Pattern {
+	case "feed.NAME.role":
+		for _, join := range d.in.Job.Feeds {
+			if join.Feed == parts[0] {
+				return true
+			}
+		}
+		return false
+	}
+	if !slices.ContainsFunc(outputFamilies, func(p string) bool { return len(name) > len(p) && name[:len(p)] == p }) {
+		return true
+	}
+	for _, demand := range d.in.Demands {
+		df, ok := setting.Find(demand.Key.Setting)
+		if !ok || demand.Key.Device != g.device.Name {
+			continue
+		}
+		their, _ := df.Parts(demand.Key.Setting)
+		if f.Pattern == "remote.R.gesture.G" || df.Pattern == "remote.R.gesture.G" {
+			if demand.Key.Setting == name {
+				return true
+			}
+		} else if their[0] == parts[0] {
+			return true
+		}
+	}
+	return false
+}
+
+// kind says how free the setting was left, and which level made one value of several.
+func (d *derivation) kind(g *group, at int) (Kind, base.Level) {
+	got := &d.state.groups[g.index]
+	switch {
+	case got.none&(1<<at) != 0:
+		return NotApplicable, d.noneLevel(g, at)
+	case got.emptied || got.clash:
+		return Impossible, got.at
+	case got.open && count(g, at, got.after[base.PolicyLimit]) > 1:
+		return Open, base.Factory
+	case g.choices[bits.TrailingZeros64(got.pick)].values[at] == "":
+		return NotApplicable, base.DeviceLimit
+	case count(g, at, g.full) == 1 && !g.virtual:
+		return Forced, base.DeviceLimit
+	}
+	for level := base.Safety; level <= base.TradeDefault; level++ {
+		if count(g, at, got.after[level]) == 1 {
+			if level.Hard() {
+				return Forced, level
+			}
+			return Chosen, level
+		}
+	}
+	return Chosen, base.Factory
+}
+
+// noneLevel is the level of the first rule that says that the setting has no meaning.
+func (d *derivation) noneLevel(g *group, at int) base.Level {
+	for i := range g.constraints {
+		if c := &g.constraints[i]; c.none && c.at == at && d.program.holds(d.state, c) == base.True {
+			return c.level
+		}
+	}
+	return base.DeviceLimit
+}
+
+// count is the number of different values that a setting has in the choices.
+func count(g *group, at int, choices uint64) int {
+	var seen []setting.Value
+	for m := choices; m != 0; m &= m - 1 {
+		v := g.choices[bits.TrailingZeros64(m)].values[at]
+		if !slices.Contains(seen, v) {
+			seen = append(seen, v)
+		}
+	}
+	return len(seen)
+}
+
+// action says what has to be done.
+func (d *derivation) action(s *Setting, g *group, at, pick int) {
+	switch {
+	case g.virtual:
+		s.Action = Absent
+		return
+	case len(g.options) == 0:
+		s.Action = Fixed
+		if teachable(g) {
+			s.Action = Learned
+		}
+		return
+	}
+	for i, o := range g.options {
+		if !slices.Contains(settingsOf(g.options[i:i+1]), s.Key.Setting) {
+			continue
+		}
+		s.Option, s.Position = o.ID, g.choices[pick].positions[i]
+		s.Action = Leave
+		if s.Position != o.Factory {
+			s.Action = map[string]Action{"strap": Strap, "dial": Dial, "cable": Cable, "learned": Learned}[o.How]
+			if s.Action == "" {
+				s.Action = Set
+			}
+		}
+		break
+	}
+	if s.Kind == Open || s.Kind == Impossible {
+		s.Position, s.Action = "", Leave
+	}
+}
+
+// teachable tells a gesture that is taught its channel from settings that are fixed.
+func teachable(g *group) bool {
+	return len(g.choices) > 1
+}
