@@ -44,6 +44,16 @@ func promptSpeed(millis int) string {
 // inExitTime judges the time that an exit proof allows for leaving.
 func inExitTime(seconds int) bool { return seconds >= exitSecondsMin && seconds <= exitSecondsMax }
 
+// idleBeyondPublished compares a place's idling limit in minutes with the longest published one that was looked
+// up: Denver City Code 4-48, ten minutes in an hour.
+func idleBeyondPublished(minutes float64) bool { return minutes > 10 }
+
+// alarmBeyondPublished compares a place's alarm limits in seconds with the Swiss VTS (SR 741.41) art. 86: 25 to
+// 30 s, at least 10 s apart. What the shop did not write down is not judged.
+func alarmBeyondPublished(shortest, longest, rest float64) bool {
+	return longest > 30 || (shortest > 0 && shortest < 25) || (rest > 0 && rest < 10)
+}
+
 // oneOrSeveral counts.
 func oneOrSeveral(n int) string {
 	switch n {

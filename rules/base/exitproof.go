@@ -25,6 +25,12 @@ func (g *gatherer) exitProof() {
 	g.yes("exit.begins-by-key", m.beginsByKey(unmade))
 	g.yes("exit.needs-leaving", m.needsLeaving(unmade))
 	g.yes("exit.tells-apart", m.tellsApart(unmade))
+	lacks := p.Lacks()
+	for _, has := range []struct{ fact, word string }{
+		{"exit.stops-engine", "stops-engine"}, {"exit.cancels-while-made", "cancelled-while-made"}, {"exit.cancels-in-run", "cancelled-while-running"},
+	} {
+		g.yes(has.fact, !slices.Contains(lacks, has.word))
+	}
 	for _, e := range g.facts.Base.Kinds["event"] {
 		inMaking := len(making) > 0
 		for _, s := range making {

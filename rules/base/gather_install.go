@@ -94,6 +94,8 @@ func (g *gatherer) openings() {
 		fact := func(of string) string { return "opening." + o.Name + "." + of }
 		g.say(fact("cabin"), o.Cabin, "opening", o.Name, "to-cabin")
 		g.yes(fact("seen"), o.Seen != "", "opening", o.Name, "seen-by")
+		exit := g.facts.Controller().Profile.Exit
+		g.yes(fact("in-exit-proof"), exit != nil && slices.Contains(exit.Inputs, o.Seen), "opening", o.Name, "seen-by")
 		if o.Seen == "" {
 			continue
 		}
