@@ -87,19 +87,20 @@ func wideInline() string {
 // computer (64 MiB); that they hold for every file up to MaxBytes is what the
 // other bounds are for.
 func TestBombsStayWithinTimeAndSpace(t *testing.T) {
-	const tries = 5
+	const limit = 100 * time.Millisecond * slowed
+	const tries = 40 // other programs may be running; the best one counts
 	for name, data := range bombs {
 		t.Run(name, func(t *testing.T) {
 			best, bytes := time.Hour, uint64(0)
 			for range tries {
 				spent, used := burn(data)
 				best, bytes = min(best, spent), max(bytes, used)
-				if best < 20*time.Millisecond {
+				if best <= limit {
 					break
 				}
 			}
 			t.Logf("%d bytes: %v, %d KiB", len(data), best.Round(time.Microsecond), bytes>>10)
-			if best > 100*time.Millisecond*slowed {
+			if best > limit {
 				t.Errorf("took %v", best)
 			}
 			if bytes > 64<<20 {
