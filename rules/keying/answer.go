@@ -71,9 +71,9 @@ func (a Answer) Text(acknowledge bool) string {
 	for i, s := range a {
 		parts[i] = s.text()
 	}
-	text := strings.Join(parts, "; then ")
+	text := strings.Join(parts, ", then ")
 	if acknowledge && a[0].By == "led" && !a[0].Steady {
-		text = "one short flash to acknowledge (do not count it); then " + text
+		text = "one short flash that does not count, then " + text
 	}
 	return text
 }
@@ -85,14 +85,14 @@ func (s Signal) text() string {
 	}
 	switch {
 	case s.Steady:
-		return name + " steady"
+		return name + ": steady"
 	case s.Of != "":
-		return fmt.Sprintf("%s as many %s as its present value", name, plural(unit))
+		return fmt.Sprintf("%s: as many %s as the place of its present value", name, plural(unit))
 	}
 	if s.Count != 1 {
 		unit = plural(unit)
 	}
-	return fmt.Sprintf("%s %s %s", name, countWords(s.Count), unit)
+	return fmt.Sprintf("%s: %s %s", name, countWords(s.Count), unit)
 }
 
 func plural(unit string) string {

@@ -96,7 +96,7 @@ func (d *drawing) steps(script []act, value string) []Step {
 	var out []Step
 	for i := 0; i < len(script); {
 		n := 1
-		for i+n < len(script) && script[i+n].input == script[i].input && script[i].most == 0 && script[i+n].most == 0 && n < 99 {
+		for i+n < len(script) && n < 99 && script[i].alike(script[i+n]) {
 			n++
 		}
 		row := script[i : i+n]
@@ -109,6 +109,12 @@ func (d *drawing) steps(script []act, value string) []Step {
 		out = append(out, d.step(row, value))
 	}
 	return out
+}
+
+// alike tells whether hands give two inputs in one go: presses that choose stand apart from those
+// that change, so that each has its answer.
+func (a act) alike(b act) bool {
+	return a.input == b.input && a.effect == b.effect && a.most == 0 && b.most == 0
 }
 
 // step makes one step and plays its inputs.

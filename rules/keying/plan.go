@@ -81,10 +81,10 @@ func (w *work) script(card *Card) []act {
 			script = append(script, act{input: in, option: w.tasks[v.task].option})
 		}
 		if p.most > 0 {
-			script = append(script, act{input: p.row[0], option: w.tasks[v.task].option, most: p.most})
+			script = append(script, act{input: p.row[0], option: w.tasks[v.task].option, most: p.most, effect: true})
 		} else {
 			for _, in := range p.row {
-				script = append(script, act{input: in, option: w.tasks[v.task].option})
+				script = append(script, act{input: in, option: w.tasks[v.task].option, effect: true})
 			}
 		}
 		at = p.end

@@ -26,14 +26,15 @@ type place struct {
 	most int // how often the row is repeated at the most, until the wanted value shows; 0 once
 }
 
-// The ranks of a card: guards, guards that silence a path, what is neutral, what loosens, and
-// the rest of what silences a path.
+// The ranks of a card: guards, guards that silence a path, what is neutral, what loosens,
+// the rest of what silences a path, and what only has to be changed because something else moved it.
 const (
 	rankGuard = iota
 	rankSilentGuard
 	rankNeutral
 	rankLoosens
 	rankSilences
+	rankMoved
 )
 
 // work is the list of tasks of a card, from what the device holds to what is needed.
@@ -68,7 +69,7 @@ func newWork(d *Device, h hands, start []int8, needs []Need) *work {
 		}
 		t := task{option: o, from: int(now[o]), to: int(w.target[o])}
 		for _, before := range w.tasks {
-			if m.touches(before.option, o) {
+			if m.moves(before.option, before.from, before.to, o) {
 				t.after = append(t.after, index[before.option])
 			}
 		}
@@ -118,6 +119,30 @@ func (w *work) keepMoved() {
 func (m *Machine) touches(option, other int) bool {
 	for _, v := range m.Options[option].Values {
 		if slices.ContainsFunc(v.Moves, func(x Moved) bool { return x.Option == other }) {
+			return true
+		}
+	}
+	return false
+}
+
+// moves tells whether the change of an option from one value to another, as a card makes it, moves
+// another option.
+func (m *Machine) moves(option, from, to, other int) bool {
+	n := len(m.Options[option].Values)
+	through := []int{to}
+	switch {
+	case from < 0:
+		through = through[:0]
+		for v := range n {
+			through = append(through, v)
+		}
+	case m.cycles():
+		for v := from; v != to; v = (v + 1) % n {
+			through = append(through, (v+1)%n)
+		}
+	}
+	for _, v := range through {
+		if slices.ContainsFunc(m.Options[option].Values[v].Moves, func(x Moved) bool { return x.Option == other }) {
 			return true
 		}
 	}
@@ -179,12 +204,13 @@ func (w *work) rank(i int) {
 	m := w.d.Machine
 	after := slices.Clone(w.start)
 	after[t.option] = int8(t.from)
-	before := slices.Clone(after)
 	m.sweep(after, t.option, t.to)
-	bearing := Neutral
+	bearing := w.bearing(t.option, t.from, t.to)
 	for o := range m.Options {
-		if after[o] != before[o] {
-			bearing = worse(bearing, w.bearing(o, int(before[o]), int(after[o])))
+		if o != t.option && m.moves(t.option, t.from, t.to, o) {
+			for _, from := range w.found(o, t) {
+				bearing = worse(bearing, w.bearing(o, from, int(after[o])))
+			}
 		}
 	}
 	silences := len(w.silences(t)) > 0
@@ -203,6 +229,22 @@ func (w *work) rank(i int) {
 	for _, b := range t.after {
 		t.rank = max(t.rank, w.tasks[b].rank)
 	}
+}
+
+// found lists the values that an option may have when a task moves it: the one it was found with, and
+// what the other tasks move it to.
+func (w *work) found(option int, by *task) []int {
+	m := w.d.Machine
+	out := []int{int(w.start[option])}
+	for _, t := range w.tasks {
+		if t.option != by.option && m.moves(t.option, t.from, t.to, option) {
+			after := slices.Clone(w.start)
+			after[t.option] = int8(t.from)
+			m.sweep(after, t.option, t.to)
+			out = append(out, int(after[option]))
+		}
+	}
+	return out
 }
 
 func worse(a, b Bearing) Bearing {

@@ -18,7 +18,8 @@ type pace struct {
 type walk struct {
 	w     *work
 	m     *Machine
-	ranks []int // by option
+	ranks []int   // by option
+	after [][]int // options that have to be done before, by option
 	least []weight
 }
 
@@ -27,18 +28,23 @@ type act struct {
 	input  string
 	option int
 	most   int // repeat until the wanted value shows, so often at the most; 0 once
-	after  int // state that it leads to
+	after  int // state that it leads to, in a search over single presses
+	effect bool
 }
 
 const limitWalk = 2_000_000
 
 func (w *work) walk() (acts []act, r route) {
-	s := walk{w: w, m: w.d.Machine, ranks: make([]int, len(w.target)), least: make([]weight, len(w.target))}
+	n := len(w.target)
+	s := walk{w: w, m: w.d.Machine, ranks: make([]int, n), after: make([][]int, n), least: make([]weight, n)}
 	for i := range s.ranks {
-		s.ranks[i] = rankNeutral
+		s.ranks[i] = rankMoved
 	}
 	for _, t := range w.tasks {
 		s.ranks[t.option] = t.rank
+		for _, b := range t.after {
+			s.after[t.option] = append(s.after[t.option], w.tasks[b].option)
+		}
 	}
 	s.leastEffects()
 	start := pace{at: int32(s.m.Start), open: -1, values: string(bytesOf(w.start))}
@@ -123,7 +129,7 @@ func (s *walk) edges(p pace, yield func(by act, to pace, cost int)) {
 			if to, most = s.effect(p, move); most < 0 {
 				continue
 			}
-			a.option, a.most = move.Option, most
+			a.option, a.most, a.effect = move.Option, most, true
 			cost *= max(most, 1)
 		default:
 			if !s.passes(p, move) {
@@ -145,11 +151,16 @@ func (s *walk) passes(p pace, move Move) bool {
 // effect gives the state after a change, or -1 where a safe card may not make it now.
 func (s *walk) effect(p pace, move Move) (to pace, most int) {
 	o := move.Option
-	if !s.wants(p, o) || (p.open >= 0 && int(p.open) != o) {
+	if !s.wants(p, o) || (p.open >= 0 && int(p.open) != o) || (move.Does == Set && move.Value != int(s.w.target[o])) {
 		return p, -1
 	}
 	for x := range s.w.target {
-		if x != o && s.wants(p, x) && s.ranks[x] < s.ranks[o] && !s.m.touches(o, x) {
+		if x != o && s.wants(p, x) && s.ranks[x] < s.ranks[o] {
+			return p, -1
+		}
+	}
+	for _, x := range s.after[o] {
+		if s.wants(p, x) {
 			return p, -1
 		}
 	}
