@@ -17,12 +17,13 @@ import (
 // Under power cuts EXTRA lost nothing where FULL lost acknowledged entries,
 // and one file at rest can be copied whole, which a write-ahead log cannot.
 type SQLite struct {
-	mu     sync.Mutex
-	conn   *sqlite3.Conn
-	path   string
-	holder holder
-	looks  bool // opened for looking only
-	stmts  map[string]*sqlite3.Stmt
+	mu      sync.Mutex
+	conn    *sqlite3.Conn
+	path    string
+	holder  holder
+	looks   bool    // opened for looking only
+	dropped remains // values that must not be found in the file any more
+	stmts   map[string]*sqlite3.Stmt
 }
 
 // SQLiteOptions says how to open the file.

@@ -37,6 +37,7 @@ func (s *SQLite) within(ctx context.Context, begin string, f func() error) error
 		return s.explain(err)
 	}
 	committed := false
+	s.dropped = nil
 	defer func() {
 		if !committed {
 			s.conn.SetInterrupt(context.Background())
@@ -50,7 +51,7 @@ func (s *SQLite) within(ctx context.Context, begin string, f func() error) error
 		return s.explain(err)
 	}
 	committed = true
-	return nil
+	return s.explain(s.scrub())
 }
 
 // run executes a statement that is prepared once.

@@ -48,7 +48,13 @@ func (t sqliteTxn) PutBeside(kind string, name, value []byte) error {
 
 func (t sqliteTxn) DropBeside(kind string, name, value []byte) error {
 	if value == nil {
+		if err := t.remember(`SELECT name, value FROM beside WHERE kind = ? AND name = ?`, kind, notNil(name)); err != nil {
+			return err
+		}
 		return t.exec(`DELETE FROM beside WHERE kind = ? AND name = ?`, kind, notNil(name))
+	}
+	if err := t.remember(`SELECT name, value FROM beside WHERE kind = ? AND name = ? AND value = ?`, kind, notNil(name), value); err != nil {
+		return err
 	}
 	return t.exec(`DELETE FROM beside WHERE kind = ? AND name = ? AND value = ?`, kind, notNil(name), value)
 }

@@ -1,0 +1,171 @@
+package record
+
+import (
+	"context"
+	"errors"
+	"maps"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Erase asks for a vehicle's personal values to be removed.
+type Erase struct {
+	Vehicle  ID
+	By       string
+	Reason   string
+	Identity ID
+}
+
+// Erasure says what was removed, and what had left the record before.
+type Erasure struct {
+	Receipt
+	Fields []string // the fields that were removed
+	Copies []Copy   // backups, exports and extracts made before: they are out of the record's reach
+}
+
+// Copy is a file that the tool made of the record's content.
+type Copy struct {
+	What string // "backup", "export", "extract"
+	File string
+	At   time.Time // when; zero when only the file is known
+	By   string
+}
+
+// Erase removes the personal values, their salts and the vehicle's key, in
+// one write with the entry that says so. The commitments stay in their
+// entries: every proof holds as before, and nothing opens them any more.
+func (b *Book) Erase(ctx context.Context, q Erase) (*Erasure, error) {
+	d := Draft{Kind: Erased, Vehicle: q.Vehicle, Identity: q.Identity, By: q.By, Reason: q.Reason}
+	if err := b.identify(&d); err != nil {
+		return nil, err
+	}
+	if err := d.check(); err != nil {
+		return nil, err
+	}
+	out := &Erasure{}
+	err := b.store.Write(ctx, func(w Writer) error {
+		p, err := b.newPen(w)
+		if err != nil {
+			return err
+		}
+		h, err := readHistory(w, q.Vehicle)
+		if err != nil {
+			return err
+		}
+		if out.Fields, err = b.dropPersonal(w, h); err != nil {
+			return err
+		}
+		d.Data = map[string]string{"fields": strings.Join(out.Fields, "+")}
+		if err := p.write(&d); err != nil {
+			return err
+		}
+		receipts, err := p.finish()
+		out.Receipt = receipts[0]
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	if out.Copies, err = b.Copies(ctx, q.Vehicle); err != nil {
+		return out, err
+	}
+	return out, b.keepHead(ctx)
+}
+
+// dropPersonal removes everything of a vehicle that is personal.
+func (b *Book) dropPersonal(w Writer, h *History) ([]string, error) {
+	fields := map[string]bool{}
+	for _, item := range h.Items {
+		for field := range item.Personal {
+			fields[field] = true
+		}
+	}
+	for _, id := range h.Subjects {
+		if err := b.dropFindings(w, id); err != nil {
+			return nil, err
+		}
+		for _, kind := range []string{personalClass.keys(), personalClass.values()} {
+			if err := w.DropBeside(kind, id[:], nil); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return slices.Sorted(maps.Keys(fields)), nil
+}
+
+// dropFindings removes what a vehicle is found by under personal attributes:
+// by its values while they open, by looking through all when they do not.
+func (b *Book) dropFindings(w Writer, id ID) error {
+	values, err := b.openValues(w, personalClass, id)
+	if err != nil {
+		return b.dropFindingsOf(w, id)
+	}
+	for _, v := range values {
+		a := Attribute(v.Field)
+		if !a.Personal() {
+			continue
+		}
+		err := b.eachFinding(a, v.Text, func(kind string, name []byte) error {
+			return w.DropBeside(kind, name, id[:])
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *Book) dropFindingsOf(w Writer, id ID) error {
+	for _, kind := range []string{VIN.beside(), Plate.beside(), lastEight} {
+		var names [][]byte
+		err := w.BesideAll(kind, func(name, value []byte) error {
+			if string(value) == string(id[:]) {
+				names = append(names, slices.Clone(name))
+			}
+			return nil
+		})
+		for _, name := range names {
+			err = errors.Join(err, w.DropBeside(kind, name, id[:]))
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// NoteCopy records that a file was made of the record's content; without a
+// vehicle it is a copy of everything.
+func (b *Book) NoteCopy(ctx context.Context, c Copy, vehicle ID) error {
+	_, err := b.Record(ctx, Draft{Kind: Note, Vehicle: vehicle, By: c.By, Data: map[string]string{"copy": c.What, "file": c.File}})
+	return err
+}
+
+// Copies lists the copies that may hold a vehicle's values: those of the
+// vehicle, those of the whole record, and what restore and migration put aside.
+func (b *Book) Copies(ctx context.Context, vehicle ID) ([]Copy, error) {
+	var out []Copy
+	err := b.store.Read(ctx, func(r Reader) error {
+		h, err := readHistory(r, vehicle)
+		if err != nil {
+			return err
+		}
+		whole, err := readHistory(r, ID{})
+		if err != nil {
+			return err
+		}
+		for _, item := range append(h.Items, whole.Items...) {
+			if item.Data["copy"] != "" {
+				out = append(out, Copy{item.Data["copy"], item.Data["file"], item.At, item.By})
+			}
+		}
+		return nil
+	})
+	aside, _ := filepath.Glob(b.o.Path + ".before-*")
+	for _, file := range aside {
+		out = append(out, Copy{What: "put aside", File: file})
+	}
+	return out, err
+}

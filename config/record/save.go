@@ -1,0 +1,44 @@
+package record
+
+import (
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+)
+
+// saveNew makes a file that did not exist, readable by its owner alone: whole
+// and durable, or not there at all.
+func saveNew(path string, write func(io.Writer) error) error {
+	if _, err := os.Lstat(path); err == nil {
+		return &FileError{Path: path, Class: Unwritable, Text: "there is something at this name already", Err: os.ErrExist}
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".new-*")
+	if err != nil {
+		return writeFault(path, err)
+	}
+	defer os.Remove(f.Name())
+	err = write(f)
+	if err == nil {
+		err = f.Sync()
+	}
+	if closeErr := f.Close(); err == nil {
+		err = closeErr
+	}
+	if err != nil {
+		var fault *FileError
+		if errors.As(err, &fault) {
+			return err
+		}
+		return writeFault(path, err)
+	}
+	if err := os.Link(f.Name(), path); err != nil { // never over a file that came meanwhile
+		if errors.Is(err, os.ErrExist) {
+			return writeFault(path, err)
+		}
+		if err := os.Rename(f.Name(), path); err != nil {
+			return writeFault(path, err)
+		}
+	}
+	return syncFolder(filepath.Dir(path))
+}

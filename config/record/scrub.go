@@ -1,0 +1,86 @@
+package record
+
+import (
+	"bufio"
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/ncruces/go-sqlite3"
+)
+
+// Dropped values must leave no copy of their bytes in the file. SQLite
+// overwrites what it deletes (secure_delete), but may leave a copy where it
+// moved cells about; so after a drop the file is searched, and rewritten as a
+// whole when anything is left.
+
+// remains are byte strings that must not stand in the file any more.
+type remains [][]byte
+
+const remainLength = 64
+
+// remember notes what DropBeside is about to remove.
+func (t sqliteTxn) remember(sql string, args ...any) error {
+	return t.query(sql, args, func(q *sqlite3.Stmt) error {
+		name, value := q.ColumnBlob(0, nil), q.ColumnBlob(1, nil)
+		if len(value) < len(ID{}) {
+			return nil // no secret is that short
+		}
+		whole := append(name, value...)
+		t.s.dropped = append(t.s.dropped, whole[:min(len(whole), remainLength)])
+		if len(value) >= remainLength {
+			t.s.dropped = append(t.s.dropped, value[len(value)-remainLength/2:])
+		}
+		return nil
+	})
+}
+
+// scrub searches the file for what was dropped and rewrites it when needed.
+func (s *SQLite) scrub() error {
+	dropped := s.dropped
+	s.dropped = nil
+	if len(dropped) == 0 {
+		return nil
+	}
+	found, err := dropped.in(s.path)
+	if err != nil || !found {
+		return err
+	}
+	if err := s.conn.Exec(`VACUUM`); err != nil {
+		return err
+	}
+	if found, err = dropped.in(s.path); err == nil && found {
+		err = &FileError{Path: s.path, Class: Broken, Text: "erased values are still in the file"}
+	}
+	return err
+}
+
+// in searches a file.
+func (r remains) in(path string) (bool, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return false, fmt.Errorf("searching for erased values: %w", err)
+	}
+	defer f.Close()
+	in := bufio.NewReaderSize(f, 1<<20)
+	buf := make([]byte, 0, 2<<20)
+	for {
+		n, err := io.ReadFull(in, buf[len(buf):len(buf)+1<<20])
+		buf = buf[:len(buf)+n]
+		for _, needle := range r {
+			if bytes.Contains(buf, needle) {
+				return true, nil
+			}
+		}
+		if err == io.EOF || err == io.ErrUnexpectedEOF {
+			return false, nil
+		}
+		if err != nil {
+			return false, err
+		}
+		keep := min(len(buf), remainLength)
+		copy(buf, buf[len(buf)-keep:])
+		buf = buf[:keep]
+	}
+}
