@@ -6,7 +6,9 @@ import (
 
 // Lacks names the properties that an exit proof must have before it can stand
 // for the neutral of a manual gearbox, and does not have; none when it is fit.
-// The words, in the order of the list:
+// The rules judge the exit proof of a job on their own; this second judgement,
+// made in another way, shows that the demo devices are what they are meant to
+// be. The words, in the order of the list:
 //
 //   - sees-all: it reads parking brake, foot brake, doors, hood, engine speed and
 //     key (which openings of the vehicle the door input covers is the job's)
@@ -19,7 +21,8 @@ import (
 //   - stops-engine: the controller stops the engine when it becomes vacated
 //   - cancelled-while-made, cancelled-while-vacated, cancelled-while-running: the
 //     events that must cancel it lead to a state in which it is not made; in a
-//     remote run each stops the engine as well
+//     remote run each stops the engine as well; the clutch counts where the
+//     device sees it
 //   - signals-apart: vacated and cancelled are signalled, and differently
 //   - not-kept: at power-up it is not made, and it is never restored from memory
 //
@@ -163,6 +166,9 @@ func (e *ExitProof) stopsEngine() bool {
 // cancels reports whether each event leads from the state to an idle one, with
 // the engine stopped where that is asked for, and without a condition.
 func (e *ExitProof) cancels(state string, stopping bool, events ...string) bool {
+	if slices.Contains(e.Inputs, "clutch") {
+		events = append(slices.Clone(events), "clutch-pressed")
+	}
 	for _, event := range events {
 		i := slices.IndexFunc(e.Steps, func(s ExitStep) bool { return s.From == state && s.On == event })
 		if i < 0 || !e.idle(e.Steps[i].To) || len(e.Steps[i].While) > 0 || (stopping && !e.Steps[i].Stops) {
