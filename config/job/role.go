@@ -165,7 +165,14 @@ func (r *reading) ladder() (judgement, bool) {
 		}}, true
 	}
 	for _, p := range r.v.positions() {
-		u, again := r.c.Volts[p].Volts, r.c.Again[p]
+		u := r.c.Volts[p].Volts
+		again, read := r.c.Again[p]
+		if r.levels[p] == partial && !read {
+			return judgement{at: []string{"again"}, fault: source.Problem{
+				Message:  strings.ToUpper(p) + " was not read a second time",
+				Expected: "all positions read twice; a ladder repeats within 5 %",
+			}}, true
+		}
 		if r.levels[p] == partial && !near(u, again) {
 			return judgement{at: []string{"again", p}, fault: source.Problem{
 				Message:  "the level does not repeat: a bad contact or a dimmed line, not a ladder",
