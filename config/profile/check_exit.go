@@ -9,8 +9,8 @@ import (
 )
 
 // checkExit: the exit proof must be a machine that says one thing in each case
-// and whose states can be reached. Whether it is good enough
-// for a manual gearbox is for the rules.
+// and whose states can be reached. Whether it is good enough for a manual gearbox
+// is asked of Lacks, and what follows is for the rules.
 func (p *Profile) checkExit() {
 	e := p.Exit
 	for i, s := range e.Inputs {

@@ -6,9 +6,7 @@ import (
 
 // Lacks names the properties that an exit proof must have before it can stand
 // for the neutral of a manual gearbox, and does not have; none when it is fit.
-// The rules judge the exit proof of a job on their own; this second judgement,
-// made in another way, shows that the demo devices are what they are meant to
-// be. The words, in the order of the list:
+// The rules say what follows from a lack. The words, in the order of the list:
 //
 //   - sees-all: it reads parking brake, foot brake, doors, hood, engine speed and
 //     key (which openings of the vehicle the door input covers is the job's)
