@@ -8,6 +8,7 @@ type Part struct {
 	Kind        string // "relay" or "diode"
 	Recipe      string // word id of the recipe, "sink-on-positive-line"
 	Title       string // what the part is for, in words
+	Type        string // what to take off the shelf
 	Function    string // function it serves
 	Output      string // controller output at one end, empty for a permission contact
 	Line        string // vehicle line at the other end, connector-cavity

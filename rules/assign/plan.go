@@ -12,7 +12,10 @@ type Plan struct {
 	Cost       Cost      // the proven optimum, in the order in which plans are compared
 	Demands    []Demand  // settings that make the devices do this, in listing order
 	Notes      []string  // what the plan assumed, for the technician to look at
+	Nodes      int       // nodes of the search that were looked at; the optimum is proven whatever their number
 
+	problem *Problem // what was solved: Why and Prefer ask again
+	choice  choice
 }
 
 // Row is one function on one remote: what to press, and what that works.
@@ -36,6 +39,9 @@ type Row struct {
 	Use        string   // daily, weekly, rare
 	Because    string   // one sentence: why this gesture
 }
+
+// AtStart stands in the place of a remote's name for a function that works by itself at remote start.
+const AtStart = "at start"
 
 // Miss is a function that cannot be had on one remote.
 type Miss struct {

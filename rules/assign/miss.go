@@ -1,0 +1,3 @@
+package assign
+
+func (plan *Plan) explainMisses() error { return nil }
