@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
 // Text reads text; "" when the key is absent. Text that is present must not
@@ -16,13 +17,22 @@ func (t *Table) Text(key string, options ...Option) string {
 	if n == nil {
 		return ""
 	}
+	return t.text(key, n, o)
+}
+
+// text reads one text; "" after a mistake.
+func (t *Table) text(key string, n *node, o Option) string {
 	s, ok := n.data.(string)
-	if !ok {
+	switch {
+	case !ok:
 		t.wrongKind(key, n, "text in quotes", o)
 		return ""
-	}
-	if strings.TrimSpace(s) == "" {
-		t.doc.add(Problem{Message: fmt.Sprintf("`%s` is empty", key), Expected: "text, or no such line", Example: o.example}, n.value)
+	case strings.TrimSpace(s) == "":
+		t.doc.add(Problem{Message: fmt.Sprintf("`%s` is empty", Visible(key)), Expected: "text, or no such line", Example: o.example}, n.value)
+		return ""
+	case len(s) > MaxText && utf8.RuneCountInString(s) > MaxText:
+		t.doc.add(Problem{Message: fmt.Sprintf("`%s` is too long", Visible(key)), Expected: fmt.Sprintf("at most %d letters", MaxText)}, n.value)
+		return ""
 	}
 	return s
 }
@@ -32,12 +42,9 @@ func (t *Table) Texts(key string, options ...Option) []string {
 	o := joined(options)
 	var out []string
 	for _, e := range t.list(key, "a list of texts", o) {
-		s, ok := e.data.(string)
-		if !ok || strings.TrimSpace(s) == "" {
-			t.wrongKind(key, e, "text in quotes", o)
-			continue
+		if s := t.text(key, e, o); s != "" {
+			out = append(out, s)
 		}
-		out = append(out, s)
 	}
 	return out
 }
@@ -273,7 +280,7 @@ func (t *Table) Value(key string, options ...Option) string {
 	}
 	switch v := n.data.(type) {
 	case string:
-		return v
+		return t.text(key, n, o)
 	case bool:
 		if v {
 			return "on"

@@ -71,7 +71,7 @@ volts = 12.4
 
 func TestValueAsText(t *testing.T) {
 	for text, want := range map[string]string{
-		`"hold"`: "hold", `""`: "", `12`: "12", `0.50`: "0.5", `-3`: "-3", `1e2`: "100", `true`: "on", `false`: "off",
+		`"hold"`: "hold", `12`: "12", `0.50`: "0.5", `-3`: "-3", `1e2`: "100", `true`: "on", `false`: "off",
 		`[]`: "none", `["unlock", "start"]`: "start+unlock",
 	} {
 		doc, err := Parse("f", []byte("a = "+text))
@@ -98,6 +98,9 @@ func TestMistakes(t *testing.T) {
 	for _, c := range []struct{ name, text, place, message, nearest string }{
 		{"text is a number", "text = 7", "1:8:1", "wrong kind", ""},
 		{"text is empty", "text = \" \"", "1:8:3", "is empty", ""},
+		{"text is too long", "text = \"" + strings.Repeat("x", MaxText+1) + "\"", "1:8:2003", "too long", ""},
+		{"texts holds an empty text", `texts = ["a", ""]`, "1:15:2", "is empty", ""},
+		{"value is empty", `value = ""`, "1:9:2", "is empty", ""},
 		{"texts is a text", `texts = "a"`, "1:9:3", "wrong kind", ""},
 		{"texts holds a number", `texts = ["a", 7]`, "1:15:1", "wrong kind", ""},
 		{"whole is a fraction", "whole = 3.5", "1:9:3", "wrong kind", ""},

@@ -51,6 +51,7 @@ import (
 const (
 	MaxBytes    = 256 << 10 // bytes of a file
 	MaxKey      = 128       // letters of one part of a key
+	MaxText     = 2000      // letters of one text
 	MaxDepth    = 8         // parts of a dotted key; tables and arrays inside each other
 	MaxValues   = 10000     // keys, tables and elements of lists in a file
 	MaxProblems = 500       // mistakes kept of one file; the rest are counted
