@@ -2,9 +2,9 @@ package search
 
 // Conflict finds one minimal set of items that cannot hold together, by QuickXplain (Junker, AAAI 2004).
 //
-// Items are 0 to n-1 in order of preference: the first are those that one would least like to give up. Of all
-// minimal conflicts the answer is the one that puts the blame as far back in this order as it can: its last item
-// could not be any later, then its last but one, and so on. consistent reports whether a set of items can hold
+// Items are 0 to n-1 in the order of blame: the first are those that one would rather see in the answer. Of all
+// minimal conflicts the answer is the one that keeps the late items out as far as it can: of two conflicts the one
+// without the last item in which they differ. consistent reports whether a set of items can hold
 // together; it must be monotone, so that fewer items of a consistent set are consistent too. The set that it is
 // given must not be kept.
 //
@@ -42,12 +42,12 @@ func (x *explainer) find(added int, items []int) []int {
 		return []int{items[0]}
 	}
 	half := len(items) / 2
-	wanted, other := items[:half], items[half:]
+	first, other := items[:half], items[half:]
 	mark := len(x.background)
-	x.background = append(x.background, wanted...)
-	late := x.find(len(wanted), other)
+	x.background = append(x.background, first...)
+	late := x.find(len(first), other)
 	x.background = append(x.background[:mark], late...)
-	early := x.find(len(late), wanted)
+	early := x.find(len(late), first)
 	x.background = x.background[:mark]
 	return append(early, late...)
 }
