@@ -73,13 +73,15 @@ func (p *Profile) checkChannels() {
 	}
 }
 
-// checkAddresses: two keyed options cannot stand at one place of the menus.
+// checkAddresses: a keyed option stands inside the menus, and no two at one
+// place of them.
 func (p *Profile) checkAddresses() {
 	first := map[[2]int]string{}
 	for _, o := range p.Options {
 		if o.How != "keyed" {
 			continue
 		}
+		p.checkMenu(o)
 		at := [2]int{o.Bank, o.Item}
 		if other, taken := first[at]; taken {
 			p.fault(source.Problem{Message: fmt.Sprintf("bank %d item %d is taken by option %s", o.Bank, o.Item, other),
@@ -87,6 +89,26 @@ func (p *Profile) checkAddresses() {
 			continue
 		}
 		first[at] = o.ID
+	}
+}
+
+// checkMenu: there is a way to key the option, and its place is inside the banks
+// whose sizes [keying] tells.
+func (p *Profile) checkMenu(o Option) {
+	if p.Keying == nil {
+		p.fault(source.Problem{Message: fmt.Sprintf("option %s is keyed, and the file does not say how the device is keyed", o.ID),
+			Expected: "a [keying] table, or another `how`"}, "option", o.ID, "how")
+		return
+	}
+	sizes := p.Keying.Sizes
+	switch {
+	case len(sizes) == 0:
+	case o.Bank > len(sizes):
+		p.fault(source.Problem{Message: fmt.Sprintf("[keying] tells the sizes of %d banks", len(sizes)), Expected: fmt.Sprintf("1 to %d", len(sizes)),
+			Found: fmt.Sprint(o.Bank), Also: []source.Pos{p.Doc.Where("keying", "sizes")}}, "option", o.ID, "bank")
+	case o.Item > sizes[o.Bank-1]:
+		p.fault(source.Problem{Message: fmt.Sprintf("bank %d has %d items", o.Bank, sizes[o.Bank-1]), Expected: fmt.Sprintf("1 to %d", sizes[o.Bank-1]),
+			Found: fmt.Sprint(o.Item), Also: []source.Pos{p.Doc.Where("keying", "sizes", fmt.Sprint(o.Bank-1))}}, "option", o.ID, "item")
 	}
 }
 

@@ -101,6 +101,21 @@ how = "dial"
 setting = "run.minutes"
 values = ["5", "10"]
 factory = "10"
+
+[keying]
+levels = "side-by-side"
+store = "press"
+sizes = [4]
+[keying.enter]
+steps = ["key-run", "tap"]
+[keying.option]
+way = "forward"
+input = "tap"
+[keying.value]
+way = "cycle"
+input = "brake"
+[keying.leave]
+steps = ["key-off"]
 `
 
 // exit is an exit proof to be put behind the bench controller.
@@ -259,6 +274,9 @@ var faults = []fault{
 	{bench, "how = \"keyed\"\nbank = 1\nitem = 1", "how = @\"keyed\"\nitem = 1", "needs its place"},
 	{bench, "how = \"keyed\"\nbank = 1\nitem = 1", "how = @\"pressed\"\nbank = 1\nitem = 1", "keyed"},
 	{bench, `how = "dial"`, "how = @\"dial\"\nbank = 2", "no place in the menus"},
+	{bench, "item = 2", "item = @5", "bank 1 has 4 items"},
+	{bench, "bank = 1\nitem = 2", "bank = @2\nitem = 2", "sizes of 1 banks"},
+	{bench[:strings.Index(bench, "[keying]")], "how = \"keyed\"\nbank = 1\nitem = 1", "how = @\"keyed\"\nbank = 1\nitem = 1", "does not say how the device is keyed"},
 	{bench, "item = 2", "item = @1", "taken by option second-feed"},
 	{bench, "item = 2", "item = 2\nread-at-power-up = @true", "read at power-up"},
 	{bench, `factory = "1"`, "factory = \"1\"\nsetting = @\"lock.count\"", "exclude each other"},
