@@ -104,7 +104,7 @@ func (p *Problem) relayFor(f *Function, o *Output, coils int) (r *Relay, pilot b
 		for i := range stock {
 			t := &stock[i]
 			contact := t.Make
-			if f.Active == "reversal" {
+			if onBreak(f.Active) {
 				contact = t.Break
 			}
 			if t.Volts != p.volts() || f.Amps > longShare*contact {
@@ -124,6 +124,10 @@ func (p *Problem) relayFor(f *Function, o *Output, coils int) (r *Relay, pilot b
 	}
 	return nil, false, fmt.Sprintf("the lightest coil draws %.0f mA and it may carry %d mA", lightest, o.Milliamps)
 }
+
+// onBreak reports whether the line's current goes through the break contact at rest; its rating is
+// lower than that of the make contact.
+func onBreak(active string) bool { return active == "reversal" || active == "interrupt" }
 
 func (p *Problem) volts() int {
 	if p.Volts == 24 {

@@ -32,22 +32,25 @@ type place struct{ remote, function, gesture int }
 
 // aims packs the fields of Cost into one number, the first field highest. Every field is wide
 // enough for the most that any plan can have, so sums never run over.
-type aims struct{ notReached, toSign, relays, diodes, unlike, effort, options int64 }
+type aims struct{ notReached, toSign, lacking, relays, diodes, unlike, effort, options int64 }
 
-func packed(most [7]int64) (aims, bool) {
-	var unit [7]int64
-	width := 0
-	for i := 6; i >= 0; i-- {
-		unit[i] = 1 << width
-		width += bits.Len64(uint64(most[i]))
+// widest is how many bits a packed cost may take.
+const widest = 58
+
+func packed(most Cost) (aims, bool) {
+	unit, width := [8]int64{}, 0
+	fields := most.Vector()
+	for i := len(unit) - 1; i >= 0; i-- {
+		unit[i] = 1 << min(width, widest)
+		width += bits.Len(uint(fields[i]))
 	}
-	return aims{unit[0], unit[1], unit[2], unit[3], unit[4], unit[5], unit[6]}, width <= 57
+	return aims{unit[0], unit[1], unit[2], unit[3], unit[4], unit[5], unit[6], unit[7]}, width <= widest
 }
 
 func (a aims) cost(n int64) Cost {
 	return Cost{
-		NotReached: int(n / a.notReached), ToSign: int(n % a.notReached / a.toSign),
-		Relays: int(n % a.toSign / a.relays), Diodes: int(n % a.relays / a.diodes),
+		NotReached: int(n / a.notReached), ToSign: int(n % a.notReached / a.toSign), Lacking: int(n % a.toSign / a.lacking),
+		Relays: int(n % a.lacking / a.relays), Diodes: int(n % a.relays / a.diodes),
 		Unlike: int(n % a.diodes / a.unlike), Effort: int(n % a.unlike / a.effort), Options: int(n % a.effort / a.options),
 	}
 }
@@ -140,37 +143,41 @@ func (p *Problem) sharesLine(f *Function, items []int) bool {
 
 // most bounds every field of Cost from above. An output goes to one function at most, so what
 // outputs take is bounded by the dearest function of each.
-func (m *model) most() [7]int64 {
-	var most [7]int64
-	for _, i := range m.items {
+func (m *model) most() Cost {
+	var most Cost
+	for item, i := range m.items {
 		f := &m.p.Functions[i]
 		for _, w := range f.On {
-			most[0]++
-			most[6]++
+			most.NotReached++
+			most.Options++
+			if f.nuisance() && w.Signed == "" {
+				most.ToSign++
+			}
 			ease := 0
 			if r := m.p.remote(w.Remote); r >= 0 {
 				for _, g := range m.p.Remotes[r].Gestures {
 					ease = max(ease, g.Ease)
 				}
 			}
-			most[5] += int64(ease * presses[w.Use])
+			most.Effort += ease * presses[w.Use]
 		}
+		most.Unlike += max(len(f.On)-1, 0)
 		if f.AtStart {
-			most[0]++
+			most.NotReached++
 		}
+		most.Relays += len(m.commonSeries(item)) * len(f.Lines)
 	}
-	most[1], most[4] = most[0], most[0]
 	for k := range m.p.Outputs {
-		var relays, diodes, options int64
+		var of Cost
 		for i := range m.items {
-			relays = max(relays, int64(m.more[i][k].relays))
-			diodes = max(diodes, int64(m.more[i][k].diodes))
-			options = max(options, int64(len(m.setup[i][k].changed)))
+			of.Relays = max(of.Relays, m.more[i][k].relays, m.alone[i][k].relays)
+			of.Diodes = max(of.Diodes, m.more[i][k].diodes)
+			of.Options = max(of.Options, len(m.setup[i][k].changed))
+			of.Lacking = max(of.Lacking, len(m.setup[i][k].lacks))
 		}
-		most[2], most[3], most[6] = most[2]+relays, most[3]+diodes, most[6]+options
+		most.Relays, most.Diodes = most.Relays+of.Relays, most.Diodes+of.Diodes
+		most.Options, most.Lacking = most.Options+of.Options, most.Lacking+of.Lacking
 	}
-	most[2] += int64(m.ties.relays)
-	most[3] += int64(m.ties.diodes)
 	return most
 }
 
@@ -221,10 +228,10 @@ func (m *model) tools() {
 		for k := range m.p.Outputs {
 			alone, shared := search.Never, search.Never
 			if s := &m.setup[i][k]; s.reason == "" {
-				options := int64(len(s.changed)) * m.aims.options
-				alone = m.parts(m.alone[i][k]) + options - it.Base
+				own := int64(len(s.changed))*m.aims.options + int64(len(s.lacks))*m.aims.lacking
+				alone = m.parts(m.alone[i][k]) + own - it.Base
 				if m.more[i][k].reason == "" {
-					shared = m.parts(m.more[i][k]) + options - it.Base
+					shared = m.parts(m.more[i][k]) + own - it.Base
 				}
 			}
 			it.Alone, it.Shared = append(it.Alone, alone), append(it.Shared, shared)

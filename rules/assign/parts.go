@@ -152,7 +152,7 @@ func (b *builder) relay(o *Output, h *hardware, line, far, driver string, share 
 		p.Coil.Rating, p.Coil.Share = 0, 0
 	}
 	p.Contact = Contact{Amps: b.f.Amps, Rating: h.relay.Make}
-	if b.f.Active == "reversal" {
+	if onBreak(b.f.Active) {
 		p.Contact = Contact{Amps: b.f.Amps, Rating: h.relay.Break, Break: true}
 	}
 	p.Suppression = suppress(r)
@@ -168,7 +168,7 @@ func (b *builder) relay(o *Output, h *hardware, line, far, driver string, share 
 // towardsLine is the mark of the terminal that goes to the line.
 func towardsLine(r *Recipe) string {
 	for i, end := range r.Ends {
-		if end == "line" || end == "motor-side" || end == "second-wire" {
+		if end == "line" || end == "motor-side" || end == "starter-side" || end == "second-wire" {
 			return r.Marks[i]
 		}
 	}
@@ -294,6 +294,12 @@ func (b *builder) end(mark, word, line, far, driver string) Terminal {
 		t.To = far + " (cut), motor side"
 	case "switch-side":
 		t.To = line + " (cut), switch side"
+	case "starter-side":
+		t.To = far + " (cut), starter side"
+	case "key-side":
+		t.To = line + " (cut), key side"
+	case "key-side-ignition":
+		t.To = "a held conductor on the key side, fused"
 	case "condition-return":
 		t.To = "ground"
 	}

@@ -62,6 +62,7 @@ type Refusal struct {
 type Cost struct {
 	NotReached int // functions asked for on a remote and not reached there
 	ToSign     int // easy gestures that open something without a signature
+	Lacking    int // things that outputs should do by themselves and cannot: disarm first, unlock first
 	Relays     int
 	Diodes     int
 	Unlike     int // times a remote does a function otherwise than the function's main gesture

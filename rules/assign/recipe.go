@@ -29,6 +29,7 @@ func (r *Recipe) Relay() bool { return slices.Contains(r.Marks, "86") }
 var marks = []string{"86", "85", "30", "87", "87a", "anode", "band"}
 
 var ends = []string{"output", "line", "supply-coil", "supply-line", "ground", "ground-resistor", "motor-side", "switch-side",
+	"starter-side", "key-side", "key-side-ignition",
 	"first-wire", "second-wire", "condition", "condition-return", "in-series", "coils"}
 
 type stock struct {
@@ -87,7 +88,7 @@ func readRecipe(t *source.Table) Recipe {
 		Title:          t.Text("title", source.Required(`title = "relay"`)),
 		Use:            t.Word("use", []string{"line", "pilot", "permission", "permission-off", "tied-output", "tied-line"}, source.Required(`use = "line"`)),
 		Output:         t.Word("output", []string{"ground", "battery"}),
-		Line:           t.Word("line", []string{"ground", "battery", "reversal", "ladder", "contact"}),
+		Line:           t.Word("line", []string{"ground", "battery", "reversal", "ladder", "contact", "interrupt"}),
 		ReleaseMatters: t.Flag("release-matters"),
 	}
 	for _, m := range marks {
