@@ -21,13 +21,16 @@ type bench struct {
 	b     *Book
 }
 
-func newBench(t *testing.T) *bench {
+func newBench(t *testing.T) *bench { return newBenchOf(t, 1) }
+
+// newBenchOf is another laptop for each number.
+func newBenchOf(t *testing.T, number byte) *bench {
 	t.Helper()
 	w := &bench{t: t, dir: t.TempDir(), clock: time.Date(2026, 11, 20, 9, 0, 0, 0, time.FixedZone("", 3600))}
 	w.o = Options{
 		Path: filepath.Join(w.dir, "shop", "record.db"), StateDir: filepath.Join(w.dir, "state"), Create: true,
 		Now:    func() time.Time { w.clock = w.clock.Add(time.Minute); return w.clock },
-		Random: rand.NewChaCha8([32]byte{1}), Machine: "bay-2", User: "tv", Tool: "asleft test",
+		Random: rand.NewChaCha8([32]byte{number}), Machine: fmt.Sprintf("bay-%d", number), User: "tv", Tool: "asleft test",
 	}
 	w.open()
 	return w

@@ -3,7 +3,8 @@ package record
 import (
 	"bytes"
 	"context"
-	"strconv"
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -64,20 +65,26 @@ func tamperExtract(t *testing.T, file string) {
 		broken("dropped line", with(lines[:i], lines[i+1:]))
 		broken("doubled line", with(lines[:i+1], lines[i:]))
 		for at := 0; at < len(lines[i]); at += every(len(file), 600) {
-			if strings.HasPrefix(lines[i], `{"line":"header"`) {
-				break // the header says when and by what: nothing is proven about it
-			}
 			changed := []byte(lines[i])
 			changed[at] ^= 1
-			broken("changed byte "+string(lines[i][at]), with(lines[:i], []string{string(changed)}, lines[i+1:]))
+			all := with(lines[:i], []string{string(changed)}, lines[i+1:])
+			broken("changed byte "+string(lines[i][at]), all)
+			if strings.Contains(lines[i], `"line":"entry"`) || strings.Contains(lines[i], `"line":"book"`) {
+				broken("forged byte "+string(lines[i][at]), withEnd(all[:len(all)-1]))
+			}
 		}
 	}
 	// a vehicle's entry left out with the count put right
 	for i, line := range lines {
 		if strings.Contains(line, `"line":"entry"`) && strings.Contains(lines[i+1], `"line":"continues"`) && strings.Contains(line, `kind\":\"measured`) {
-			count := len(lines) - 3
-			end := `{"line":"end","lines":` + strconv.Itoa(count) + "}\n"
-			broken("entry left out", with(lines[:i], lines[i+2:len(lines)-1], []string{end}))
+			broken("entry left out", withEnd(with(lines[:i], lines[i+2:len(lines)-1])))
 		}
 	}
+}
+
+// withEnd puts a right end line under lines, as a forger would.
+func withEnd(lines []string) []string {
+	text := strings.Join(lines, "")
+	end := fmt.Sprintf("{\"line\":\"end\",\"lines\":%d,\"sha256\":%q}\n", len(lines), DigestOf([]byte(text)).String())
+	return append(slices.Clone(lines), end)
 }

@@ -3,18 +3,21 @@ package record
 import (
 	"bufio"
 	"bytes"
+	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"hash"
 	"io"
 
 	"golang.org/x/mod/sumdb/tlog"
 )
 
 // Files that leave the record are lines of canonical JSON, each an object
-// with a "line" that names what it is. The last is an "end" with the number
-// of lines before it, so that a file cut short is seen.
+// with a "line" that names what it is. The last is an "end" with the number of
+// lines before it and the SHA-256 of their bytes, so that a file that was cut
+// short or damaged on its way is seen. What a forger did is seen by the proofs.
 
 const maxLine = 64 << 20 // a longer line is no line of ours
 
@@ -23,20 +26,24 @@ type lineWriter struct {
 	w   *bufio.Writer
 	n   int64
 	buf []byte
+	sum hash.Hash
 }
 
-func newLineWriter(w io.Writer) *lineWriter { return &lineWriter{w: bufio.NewWriterSize(w, 1<<16)} }
+func newLineWriter(w io.Writer) *lineWriter {
+	return &lineWriter{w: bufio.NewWriterSize(w, 1<<16), sum: sha256.New()}
+}
 
 func (l *lineWriter) put(kind string, o object) error {
 	o["line"] = kind
 	l.buf = append(appendCanonical(l.buf[:0], o), '\n')
 	l.n++
+	l.sum.Write(l.buf)
 	_, err := l.w.Write(l.buf)
 	return err
 }
 
 func (l *lineWriter) end() error {
-	if err := l.put("end", object{"lines": l.n}); err != nil {
+	if err := l.put("end", object{"lines": l.n, "sha256": hex.EncodeToString(l.sum.Sum(nil))}); err != nil {
 		return err
 	}
 	return l.w.Flush()
@@ -48,10 +55,11 @@ type lineReader struct {
 	name string
 	n    int64
 	done bool
+	sum  hash.Hash
 }
 
 func newLineReader(r io.Reader, name string) *lineReader {
-	return &lineReader{r: bufio.NewReaderSize(r, 1<<16), name: name}
+	return &lineReader{r: bufio.NewReaderSize(r, 1<<16), name: name, sum: sha256.New()}
 }
 
 // LineError says which line of a file is not right. Status 2, or 4 when the
@@ -90,10 +98,16 @@ func (l *lineReader) next() (string, *fields, error) {
 	f := &fields{o: o}
 	kind := f.text("line")
 	if kind != "end" {
+		l.sum.Write(data)
+		l.sum.Write([]byte("\n"))
 		return kind, f, f.err
 	}
-	if n := f.whole("lines"); f.close() != nil || n != l.n-1 {
+	n, sum := f.whole("lines"), f.digest("sha256")
+	if f.close() != nil || n != l.n-1 {
 		return "", nil, l.fail("the end line counts %d lines before it, here are %d", n, l.n-1)
+	}
+	if sum != Digest(l.sum.Sum(nil)) {
+		return "", nil, l.fail("the lines are not those that were written: the file was damaged or changed")
 	}
 	l.done = true
 	return l.next()
