@@ -1,6 +1,7 @@
 package derive
 
 import (
+	"cmp"
 	"fmt"
 	"math/bits"
 	"slices"
@@ -95,7 +96,7 @@ func (d *derivation) notMet(g *group, got *decided, c *constraint) NotMet {
 		n.Because = fmt.Sprintf("%s cannot do that: it has %s.", g.device.Name, valuesOf(g, c.at, g.full))
 		return n
 	}
-	above := d.counting(g, got, c.level)
+	above := blamed(d.counting(g, got, c.level))
 	conflict := search.Conflict(len(above), func(set []int) bool {
 		m := g.full & c.mask
 		for _, i := range set {
@@ -129,6 +130,12 @@ func (d *derivation) counting(g *group, got *decided, down base.Level) []constra
 		out = append(out, c)
 	}
 	return out
+}
+
+// blamed puts constraints into the order of blame: wishes before wiring before safety.
+func blamed(list []constraint) []constraint {
+	slices.SortStableFunc(list, func(a, b constraint) int { return cmp.Compare(b.level, a.level) })
+	return list
 }
 
 // valuesOf lists the values of a setting in some choices.

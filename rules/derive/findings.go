@@ -46,7 +46,7 @@ func (d *derivation) failures(r *Result, g *group) {
 	if !got.emptied && !got.clash || d.in.skips(g.settings[0]) {
 		return
 	}
-	all := d.counting(g, got, got.at)
+	all := blamed(d.counting(g, got, got.at))
 	conflict := search.Conflict(len(all), func(set []int) bool {
 		m := g.full
 		for _, i := range set {
@@ -155,14 +155,14 @@ func (d *derivation) testNeeds() []TestNeed {
 }
 
 // outcome is what all this says about remote start.
-func (d *derivation) outcome(r *Result) Outcome {
-	if !d.wanted() {
+func (d *derivation) outcome(r *Result, refused bool) Outcome {
+	switch {
+	case !d.wanted():
 		return NotWanted
-	}
-	open := false
-	if r.JobRefused {
+	case refused || r.JobRefused:
 		return Refused
 	}
+	open := false
 	for _, f := range r.Refusals {
 		if f.Scope.What != "remote-start" && f.Scope.What != "job" {
 			continue

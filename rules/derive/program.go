@@ -28,6 +28,7 @@ type program struct {
 	rules    []ruleCode
 	needs    []testCode
 	applying []applyCode // facts with a condition, after the facts they read
+	nogoods  []applyCode // constraints of the catalogue, as conditions that never hold
 	homeless []homeless
 }
 
@@ -88,6 +89,7 @@ func compile(in Input, facts *base.Facts) (*program, error) {
 		p.vars = append(p.vars, variable{name: g.name(), group: g.index, full: g.full})
 	}
 	p.lowerRules()
+	p.lowerConstraints()
 	p.lowerApplies()
 	if err := p.arrange(); err != nil {
 		return nil, err
@@ -133,6 +135,14 @@ func (p *program) lowerRules() {
 			c := p.condition(t.When, instance)
 			p.needs = append(p.needs, testCode{test: t, instance: instance, when: p.emit(c), never: c.impossible()})
 		}
+	}
+}
+
+// lowerConstraints compiles what no install can be.
+func (p *program) lowerConstraints() {
+	for _, c := range p.facts.Base.Constraints {
+		code := p.condition(base.Condition{All: c.Never}, "")
+		p.nogoods = append(p.nogoods, applyCode{v: -1, when: p.emit(code), never: code.impossible()})
 	}
 }
 

@@ -11,6 +11,19 @@ import (
 
 // report turns a run into a result with reasons.
 func (d *derivation) report() *Result {
+	r := d.draft()
+	c := d.complete(r)
+	refused := d.settle(r, c)
+	if c != nil {
+		r = d.draft() // some of what was open is settled now
+		r.Measure = d.complete(r).fewest()
+	}
+	r.Start = d.outcome(r, refused)
+	return r
+}
+
+// draft is the result as the run left it.
+func (d *derivation) draft() *Result {
 	r := &Result{}
 	for _, g := range d.program.groups {
 		for at, name := range g.settings {
@@ -33,7 +46,6 @@ func (d *derivation) report() *Result {
 			}
 		}
 	}
-	r.Start = d.outcome(r)
 	return r
 }
 

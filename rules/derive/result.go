@@ -157,10 +157,10 @@ type Result struct {
 	Contradictions []Finding
 	NotMet         []NotMet // wishes and rules below policy limits that lost, gathered from all settings
 	Missing        []Missing
+	Measure        []string // a smallest set of facts that settles everything open, whatever they turn out to be
 	Tests          []TestNeed
 	Start          Outcome
 	JobRefused     bool // nothing of the job may go on: a refusal of scope job, or a contradiction
-	Facts          []FactRef
 }
 
 // Get finds a derived setting.

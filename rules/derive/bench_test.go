@@ -1,0 +1,25 @@
+package derive
+
+import "testing"
+
+func BenchmarkDerive(b *testing.B) {
+	in := readJob(b, "minibus")
+	for b.Loop() {
+		if _, err := Derive(in); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkRun is the inner loop alone: everything is decided, nothing is allocated.
+func BenchmarkRun(b *testing.B) {
+	d, err := prepare(readJob(b, "minibus"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	d.program.load(d.state)
+	b.ReportAllocs()
+	for b.Loop() {
+		d.program.run(d.state)
+	}
+}
