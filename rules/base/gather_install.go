@@ -178,6 +178,7 @@ func (g *gatherer) starting() {
 	j := g.facts.Job
 	g.yes("start.wanted", j.Start, "start")
 	g.say("start.path", j.StartPath, "start-path")
+	g.say("immobiliser.release", j.Release, "release")
 	g.yes("start.by-link", g.commands("start"), "start-path")
 	g.yes("start.by-button", j.StartPath == "button-line", "start-path")
 	roles, cut := map[string]string{}, map[string]bool{}
