@@ -25,6 +25,9 @@ type Outcome struct {
 	Work     []string      // order of the work after wiring, with the state of the car each step needs
 	Gate     Gate
 	RuleBase string // digest of the rule base, in hexadecimal
+
+	options Options
+	input   derive.Input
 }
 
 // Device is a device of the job with what it can do.
@@ -51,3 +54,11 @@ func (o *Outcome) Invented() []string {
 	}
 	return names
 }
+
+// Refused reports whether the job or its remote start is refused, or its wishes contradict each other.
+func (o *Outcome) Refused() bool {
+	return o.Derived.JobRefused || o.Derived.Start == derive.Refused
+}
+
+// Open reports whether a fact that safety needs is missing, so that no card can exist yet.
+func (o *Outcome) Open() bool { return !o.Refused() && o.Derived.Start == derive.OutOpen }

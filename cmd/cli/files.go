@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strings"
 
 	"asleft/config/source"
 )
@@ -39,3 +40,9 @@ func readFile(path string) ([]byte, error) {
 
 // fileLimit is far above what source.Parse takes: it only keeps memory bounded.
 const fileLimit = 1 << 20
+
+// cutPair splits name=value.
+func cutPair(s string) (name, value string, ok bool) {
+	name, value, ok = strings.Cut(s, "=")
+	return strings.TrimSpace(name), strings.TrimSpace(value), ok && name != "" && value != ""
+}

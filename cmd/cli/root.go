@@ -74,6 +74,7 @@ The main job:  asleft sheet JOB.toml`,
 	flags := root.PersistentFlags()
 	flags.StringVar(&a.format, "format", "table", "how to print: table, json, markdown, csv or html, where it makes sense")
 	flags.BoolVar(&a.noColor, "no-color", false, "no colour, also on a terminal")
+	flags.StringVar(&a.record, "record", "", "the record file (default: ASLEFT_RECORD, or the user's data folder)")
 	flags.StringVar(&a.policy, "policy", "", "the shop's policy file (default: the one the job names)")
 	flags.StringArrayVar(&a.devices, "profile", nil, "a device profile of your own, beside the ones shipped (repeatable)")
 	root.SetFlagErrorFunc(flagError)

@@ -88,6 +88,7 @@ type TerminalView struct {
 type CostView struct {
 	NotReached int `json:"not-reached"`
 	ToSign     int `json:"to-sign"`
+	Lacking    int `json:"lacking"`
 	Relays     int `json:"relays"`
 	Diodes     int `json:"diodes"`
 	Unlike     int `json:"unlike-gestures"`

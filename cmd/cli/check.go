@@ -1,0 +1,120 @@
+package cli
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"asleft/cmd/present"
+	"asleft/config/job"
+	"asleft/config/profile"
+	"asleft/config/source"
+	"asleft/rules"
+	"asleft/rules/base"
+)
+
+func newCheck(a *app) *cobra.Command {
+	return a.command(verb{
+		use: "check FILE...", group: "job",
+		short:   "check any file that people write: jobs, profiles, policies, as-found and rule files",
+		long:    "Checks each file by its schema line and tells every mistake at once, with its place. A\njob is checked together with the policy and the profiles it names.",
+		example: "  asleft check testdata/jobs/minibus.toml testdata/jobs/ostlin.policy.toml",
+		args:    cobra.MinimumNArgs(1),
+		run:     a.check,
+	})
+}
+
+func (a *app) check(args []string) error {
+	var problems source.Problems
+	v := present.CheckedView{Schema: "asleft/checked/1"}
+	for _, path := range args {
+		kind, warnings, err := a.checkFile(path)
+		if err := collect(&problems, err); err != nil {
+			return err
+		}
+		v.Files = append(v.Files, present.CheckedFile{File: path, Kind: kind, Good: err == nil, Warnings: warnings})
+	}
+	if len(problems) > 0 {
+		return problems
+	}
+	return a.print(v)
+}
+
+// checkFile checks one file as its schema line says, and returns the kind and what to look at again.
+func (a *app) checkFile(path string) (kind string, warnings []string, err error) {
+	text, err := readFile(path)
+	if err != nil {
+		return "", nil, err
+	}
+	doc, err := source.Parse(path, text)
+	if err != nil {
+		return "", nil, err
+	}
+	kinds := map[string]func() ([]string, error){
+		"asleft/job/1":     func() ([]string, error) { return a.checkJob(path) },
+		"asleft/policy/1":  func() ([]string, error) { _, err := job.ReadPolicy(path, text); return nil, err },
+		"asleft/found/1":   func() ([]string, error) { _, err := job.ReadFound(path, text); return nil, err },
+		"asleft/profile/1": func() ([]string, error) { return checkProfile(path, text) },
+		"asleft/rules/1":   func() ([]string, error) { return nil, checkRules(path, text) },
+	}
+	schema := doc.Root().Text("schema")
+	check, known := kinds[schema]
+	if !known {
+		names := []string{"asleft/job/1", "asleft/policy/1", "asleft/found/1", "asleft/profile/1", "asleft/rules/1"}
+		return "", nil, source.Problems{doc.Problem(source.Problem{
+			Message: "the schema line does not say what the file is", Expected: "one of " + strings.Join(names, ", "),
+			Found: schema, Nearest: source.Nearest(schema, names), Example: `schema = "asleft/job/1"`,
+		}, "schema")}
+	}
+	warnings, err = check()
+	return strings.TrimSuffix(strings.TrimPrefix(schema, "asleft/"), "/1"), warnings, err
+}
+
+// checkJob checks a job with all that it names, as resolving it would.
+func (a *app) checkJob(path string) ([]string, error) {
+	in, err := a.load(path)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := in.resolve(rules.Options{}); err != nil {
+		return nil, err
+	}
+	var warnings []string
+	for _, w := range in.job.Warnings {
+		warnings = append(warnings, fmt.Sprintf("%s: %s", w.Pos, w.Message))
+	}
+	return warnings, nil
+}
+
+func checkProfile(path string, text []byte) ([]string, error) {
+	p, err := profile.Read(path, text)
+	if err != nil {
+		return nil, err
+	}
+	return rules.CheckKeying(p), nil
+}
+
+// checkRules checks a rule file together with the shipped ones; a file of the shipped base's name
+// stands in for it.
+func checkRules(path string, text []byte) error {
+	files := base.ShippedFiles()
+	name, replaced := filepath.Base(path), false
+	for i, f := range files {
+		if f.Name == name {
+			files[i], replaced = base.File{Name: path, Data: text}, true
+		}
+	}
+	if !replaced {
+		files = append(files, base.File{Name: path, Data: text})
+	}
+	b, problems := base.Load(files)
+	if len(problems) == 0 {
+		problems = b.CheckExamples()
+	}
+	if len(problems) > 0 {
+		return problems
+	}
+	return nil
+}

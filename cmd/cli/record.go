@@ -1,0 +1,185 @@
+package cli
+
+import (
+	"context"
+
+	"github.com/spf13/cobra"
+
+	"asleft/cmd/present"
+	"asleft/config/record"
+	"asleft/config/setting"
+	"asleft/rules"
+)
+
+func newRecord(a *app) *cobra.Command {
+	c := &cobra.Command{
+		Use: "record", GroupID: "record",
+		Short: "write and read the record of a vehicle: as found, required, as left",
+		Long: `The record is one append-only file a laptop (a book): --record, ASLEFT_RECORD, or the
+user's data folder. Nothing in it is ever overwritten, and 'asleft record verify' proves it.
+Everything that writes is under this verb, and names who (--by).
+
+` + exitText(NotVerified, NotFound, NoWitness),
+		Example: "  asleft record open testdata/jobs/minibus.toml --by T.V.\n  asleft record found testdata/jobs/minibus.toml testdata/jobs/minibus.found.toml --by T.V.\n  asleft record derive testdata/jobs/minibus.toml --by T.V.\n  asleft record left testdata/jobs/minibus.toml --by T.V.\n  asleft record verify",
+		Args:    usage(cobra.NoArgs),
+		RunE:    func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	c.AddCommand(
+		recordOpen(a), recordFound(a), recordMeasured(a), recordDerive(a), recordLeft(a),
+		recordShow(a), recordLog(a), recordList(a), recordVerify(a),
+	)
+	return c
+}
+
+// jobEntry is a verb that writes one entry about the vehicle of a job.
+func (a *app) jobEntry(v verb, how use, draft func(ctx context.Context, b *record.Book, in *install, args []string) (record.Draft, error)) *cobra.Command {
+	var reason string
+	v.statuses = append(v.statuses, NotFound)
+	v.run = func(args []string) error {
+		in, err := a.load(args[0])
+		if err != nil {
+			return err
+		}
+		by, err := a.writer(in.policy)
+		if err != nil {
+			return err
+		}
+		return a.withBook(how, func(ctx context.Context, b *record.Book) error {
+			d, err := draft(ctx, b, in, args)
+			if err != nil {
+				return err
+			}
+			d.By = by
+			if reason != "" {
+				d.Reason = reason
+			}
+			return a.write(ctx, b, d)
+		})
+	}
+	c := a.command(v)
+	addBy(a, c)
+	c.Flags().StringVar(&reason, "reason", "", "why")
+	return c
+}
+
+// write records a draft and tells what was written.
+func (a *app) write(ctx context.Context, b *record.Book, d record.Draft) error {
+	r, err := b.Record(ctx, d)
+	if err != nil {
+		return err
+	}
+	return a.print(present.Written(r))
+}
+
+func recordOpen(a *app) *cobra.Command {
+	return a.jobEntry(verb{
+		use: "open JOB", short: "open a job: the vehicle came in, with its intake",
+		long:    "Opens a job on a vehicle. A vehicle that the record already knows (VIN, plate, fleet\nnumber, label) gets a new job; else it gets a number of its own.",
+		example: "  asleft record open testdata/jobs/minibus.toml --by T.V.", args: cobra.ExactArgs(1),
+	}, toStart, func(ctx context.Context, b *record.Book, in *install, _ []string) (record.Draft, error) {
+		d := record.Draft{Kind: record.Opened, Attributes: attributesOf(in.job), Data: intakeData(in.job), Documents: in.documents()}
+		vehicle, err := knownVehicle(ctx, b, in)
+		d.Vehicle = vehicle
+		return d, err
+	})
+}
+
+func recordFound(a *app) *cobra.Command {
+	return a.jobEntry(verb{
+		use: "found JOB FOUND", short: "the settings as found, before a tool is lifted",
+		long:    "Keeps the settings and states as found, from an as-found file.",
+		example: "  asleft record found testdata/jobs/minibus.toml testdata/jobs/minibus.found.toml --by T.V.", args: cobra.ExactArgs(2),
+	}, toWrite, func(ctx context.Context, b *record.Book, in *install, args []string) (record.Draft, error) {
+		d := record.Draft{Kind: record.Found}
+		if err := in.readFound(args[1]); err != nil {
+			return d, err
+		}
+		if _, err := in.resolve(rules.Options{}); err != nil { // an as-found file that the devices cannot hold is refused here
+			return d, err
+		}
+		d.Snapshot = &in.found.Snapshot
+		vehicle, err := vehicleOf(ctx, b, in.job)
+		d.Vehicle = vehicle
+		return d, err
+	})
+}
+
+func recordMeasured(a *app) *cobra.Command {
+	return a.jobEntry(verb{
+		use: "measured JOB", short: "the circuits as measured, with their conditions",
+		long:    "Keeps the measured circuits of the job: volts in each position, the battery's volts\nat that moment, the conditions, and the role that follows.",
+		example: "  asleft record measured testdata/jobs/minibus.toml --by T.V.", args: cobra.ExactArgs(1),
+	}, toWrite, func(ctx context.Context, b *record.Book, in *install, _ []string) (record.Draft, error) {
+		d := record.Draft{Kind: record.Measured, Data: measuredData(in.job), Documents: in.documents()}
+		vehicle, err := vehicleOf(ctx, b, in.job)
+		d.Vehicle = vehicle
+		return d, err
+	})
+}
+
+func recordDerive(a *app) *cobra.Command {
+	return a.jobEntry(verb{
+		use: "derive JOB", short: "the settings required by today's rules, or the refusal",
+		long:    "Derives the job and keeps what it requires, with the job, the profiles, the policy, the\nbutton plan and the rule base, so that the entry answers when the files are gone.\nA refused job is kept as refused.",
+		example: "  asleft record derive testdata/jobs/minibus.toml --by T.V.", args: cobra.ExactArgs(1),
+	}, toWrite, func(ctx context.Context, b *record.Book, in *install, _ []string) (record.Draft, error) {
+		o, err := in.resolve(rules.Options{})
+		if err != nil {
+			return record.Draft{}, err
+		}
+		vehicle, err := vehicleOf(ctx, b, in.job)
+		if err != nil {
+			return record.Draft{}, err
+		}
+		if o.Refused() {
+			return refusedDraft(vehicle, o, in), nil
+		}
+		required := o.Required()
+		return record.Draft{
+			Kind: record.Derived, Vehicle: vehicle, Snapshot: &required,
+			Data: outcomeData(o), Documents: append(in.documents(), planDocument(o)),
+		}, nil
+	})
+}
+
+func recordLeft(a *app) *cobra.Command {
+	var only []string
+	c := a.jobEntry(verb{
+		use: "left JOB [LEFT]", short: "the settings as left",
+		long:    "Keeps the settings as left: what the job requires, as keyed by the card, or what a file\nof settings read out afterwards says. As left comes only after as found.",
+		example: "  asleft record left testdata/jobs/minibus.toml --by T.V.\n  asleft record left testdata/jobs/minibus.toml left.toml --by T.V.", args: cobra.RangeArgs(1, 2),
+	}, toWrite, func(ctx context.Context, b *record.Book, in *install, args []string) (record.Draft, error) {
+		vehicle, err := vehicleOf(ctx, b, in.job)
+		if err != nil {
+			return record.Draft{}, err
+		}
+		o, err := in.resolve(rules.Options{WithoutStart: len(only) > 0})
+		if err != nil {
+			return record.Draft{}, err
+		}
+		left, err := a.leftSnapshot(in, o, args)
+		if err != nil {
+			return record.Draft{}, err
+		}
+		return record.Draft{
+			Kind: record.Left, Vehicle: vehicle, Snapshot: &left,
+			Data: leftData(o), Documents: append(in.documents(), planDocument(o)),
+		}, nil
+	})
+	c.Flags().StringArrayVar(&only, "without", nil, "leave out: start (remote start keyed off)")
+	return c
+}
+
+// leftSnapshot is what the card leaves, or what a read-out file says.
+func (a *app) leftSnapshot(in *install, o *rules.Outcome, args []string) (setting.Snapshot, error) {
+	if len(args) == 2 {
+		if err := in.readFound(args[1]); err != nil {
+			return setting.Snapshot{}, err
+		}
+		return in.found.Snapshot, nil
+	}
+	if !o.Gate.Open {
+		return setting.Snapshot{}, fail(Refused, "cure what is refused, leave out remote start with --without start, or name a file of settings as read out", "no keying card exists for this job, so nothing can have been left by it")
+	}
+	return o.Leaves(), nil
+}

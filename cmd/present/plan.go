@@ -1,0 +1,114 @@
+package present
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"asleft/rules"
+)
+
+// Plan is the button plan as the record keeps it: what the desk needs to answer which button opens
+// which door, and nothing secret.
+type Plan struct {
+	Schema string    `json:"schema"` // asleft/plan/1
+	Side   string    `json:"driving-side,omitempty"`
+	Rows   []PlanRow `json:"rows"`
+	Missed []PlanRow `json:"not-reached,omitempty"`
+	None   []PlanRow `json:"refused,omitempty"`
+}
+
+// PlanRow is one function on one remote.
+type PlanRow struct {
+	Function   string   `json:"function"`
+	Words      []string `json:"words"` // the owner's, the first is shown
+	Does       string   `json:"does,omitempty"`
+	Remote     string   `json:"remote,omitempty"`
+	For        string   `json:"for,omitempty"`
+	Press      string   `json:"press,omitempty"`
+	Hold       bool     `json:"hold,omitempty"`
+	Conditions []string `json:"conditions,omitempty"`
+	Channel    int      `json:"channel,omitempty"`
+	Gesture    string   `json:"gesture,omitempty"`
+	Teach      bool     `json:"teach,omitempty"`
+	Reason     string   `json:"reason,omitempty"`
+	Shows      string   `json:"shows,omitempty"` // what is seen or heard
+}
+
+// PlanOf takes the plan out of an outcome.
+func PlanOf(o *rules.Outcome) Plan {
+	p := Plan{Schema: "asleft/plan/1", Side: o.Job.Vehicle.DrivingSide}
+	words, does := map[string][]string{}, map[string]string{}
+	for _, f := range o.Job.Functions {
+		words[f.Name], does[f.Name] = f.Words, f.Does
+	}
+	spoken := func(name, shown string) []string {
+		list := []string{shown}
+		for _, w := range words[name] {
+			if w != shown {
+				list = append(list, w)
+			}
+		}
+		return list
+	}
+	for _, r := range o.Plan.Rows {
+		p.Rows = append(p.Rows, PlanRow{
+			Function: r.Function, Words: spoken(r.Function, r.Words), Does: does[r.Function], Remote: r.Remote, For: r.For,
+			Press: r.Press, Hold: r.Hold, Conditions: r.Conditions, Channel: r.Channel, Gesture: r.Gesture, Teach: r.Teach,
+			Shows: o.Shows(),
+		})
+	}
+	for _, m := range o.Plan.NotReached {
+		p.Missed = append(p.Missed, PlanRow{Function: m.Function, Words: spoken(m.Function, m.Words), Does: does[m.Function], Remote: m.Remote, Reason: m.Reason})
+	}
+	for _, r := range o.Plan.Refused {
+		p.None = append(p.None, PlanRow{Function: r.Function, Words: spoken(r.Function, r.Words), Does: does[r.Function], Reason: r.Reason})
+	}
+	return p
+}
+
+// Canonical is the plan's bytes: keys in the order of the type, no white space.
+func (p Plan) Canonical() []byte {
+	data, err := json.Marshal(p)
+	if err != nil {
+		panic(fmt.Sprintf("a plan is text and numbers: %v", err))
+	}
+	return data
+}
+
+// ParsePlan reads a plan back.
+func ParsePlan(data []byte) (Plan, error) {
+	var p Plan
+	if err := json.Unmarshal(data, &p); err != nil {
+		return p, fmt.Errorf("the plan in the record cannot be read: %w", err)
+	}
+	if p.Schema != "asleft/plan/1" {
+		return p, fmt.Errorf("the plan in the record has the form %q, which this version does not know", p.Schema)
+	}
+	return p, nil
+}
+
+// spoken is the row as it is said at the desk: one line.
+func (r PlanRow) spoken() string {
+	text := fmt.Sprintf("%s: %s of the %s remote", capital(r.Words[0]), r.Press, r.Remote)
+	if strings.Contains(r.Press, r.Remote+" remote") {
+		text = fmt.Sprintf("%s: %s", capital(r.Words[0]), r.Press)
+	}
+	if len(r.Conditions) > 0 {
+		text += "; " + strings.Join(r.Conditions, ", ")
+	}
+	if r.Hold {
+		text += "; it works only as long as you hold"
+	}
+	if r.Shows != "" {
+		text += "; " + r.Shows
+	}
+	return text + "."
+}
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}

@@ -1,0 +1,212 @@
+package rules
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"asleft/config/job"
+	"asleft/config/profile"
+	"asleft/config/setting"
+	"asleft/config/source"
+	"asleft/rules/derive"
+	"asleft/rules/keying"
+)
+
+// key plans the cards of all devices that are keyed, modules first: a controller looks for its
+// signals on a link whose form must stand before.
+func (o *Outcome) key() error {
+	if !o.Gate.Open {
+		return nil
+	}
+	var problems source.Problems
+	for _, kind := range []profile.Kind{profile.Module, profile.Controller} {
+		for _, d := range o.Devices {
+			if d.Profile.Kind != kind || len(d.Profile.Options) == 0 {
+				continue
+			}
+			card, err := o.card(d)
+			var cannot *keying.CannotHold
+			switch {
+			case errors.As(err, &cannot) && o.options.Found != nil:
+				problems = append(problems, o.options.Found.Doc.Problem(source.Problem{Message: cannot.Error()}, "device", d.Name))
+			case err != nil:
+				return err
+			default:
+				o.Cards = append(o.Cards, card)
+			}
+		}
+	}
+	if len(problems) > 0 {
+		return problems
+	}
+	o.Work = o.orderOfWork()
+	return nil
+}
+
+func (o *Outcome) card(d Device) (keying.Card, error) {
+	machine, err := keying.Compile(d.Name, d.Profile)
+	if err != nil {
+		return keying.Card{}, err
+	}
+	target := o.target(d.Name)
+	return keying.Plan(machine, o.start(d), target, o.circumstances(d, target))
+}
+
+// target is what the device must be set to: everything derived for it that has a value.
+func (o *Outcome) target(device string) setting.Snapshot {
+	var readings []setting.Reading
+	for _, r := range o.Required().Readings {
+		if r.Device == device && r.Status == setting.StatusKnown {
+			readings = append(readings, r)
+		}
+	}
+	return mustSnapshot(readings)
+}
+
+// start is where the device stands: as found, or at its factory values. What an as-found file does
+// not speak of is not known.
+func (o *Outcome) start(d Device) setting.Snapshot {
+	var readings []setting.Reading
+	if f := o.options.Found; f != nil {
+		for _, r := range f.Snapshot.Readings {
+			if r.Device == d.Name {
+				readings = append(readings, r)
+			}
+		}
+		return mustSnapshot(readings)
+	}
+	factory := d.Profile.Factory()
+	for _, name := range d.Profile.Settings() {
+		if v, ok := factory[name]; ok {
+			readings = append(readings, setting.Reading{
+				Key: setting.Key{Device: d.Name, Setting: name}, Value: v,
+				Status: setting.StatusKnown, Origin: setting.OriginFactory,
+			})
+		}
+	}
+	return mustSnapshot(readings)
+}
+
+func mustSnapshot(readings []setting.Reading) setting.Snapshot {
+	s, err := setting.NewSnapshot(readings, nil)
+	if err != nil {
+		panic(fmt.Sprintf("values out of a checked profile or file: %v", err))
+	}
+	return s
+}
+
+// circumstances is what the job and the car add to the device.
+func (o *Outcome) circumstances(d Device, target setting.Snapshot) keying.Circumstances {
+	j := o.Job
+	c := keying.Circumstances{
+		StartButton: j.Vehicle.StartControl == "button", ButtonPresses: j.Vehicle.ButtonPresses,
+		Manual:  j.Vehicle.Gearbox == "manual",
+		NoStart: !j.Start, Linked: j.StartPath == "link",
+		Senders: o.senders(),
+	}
+	i := slices.IndexFunc(j.Devices, func(x job.Device) bool { return x.Name == d.Name })
+	c.Wired, c.Straps = j.Devices[i].Wired, j.Devices[i].Straps
+	required := map[string]setting.Value{}
+	for _, r := range target.Readings {
+		required[r.Setting] = r.Value
+	}
+	c.Order = safetyOrder{ranks: o.input.Base.Order, required: required}
+	return c
+}
+
+// senders says for each channel what hands do to send it, on the first remote that can without
+// being taught: keying comes before teaching.
+func (o *Outcome) senders() map[int]string {
+	out := map[int]string{}
+	for _, r := range o.Job.Remotes {
+		p := o.profile(r.Name)
+		gestures := slices.Clone(p.Gestures)
+		slices.SortStableFunc(gestures, func(a, b profile.Gesture) int { return a.Ease - b.Ease })
+		for _, g := range gestures {
+			if _, had := out[g.Channel]; !had && g.Channel != 0 {
+				out[g.Channel] = fmt.Sprintf("on the %s remote, %s", r.Name, handsOn(p, g))
+			}
+		}
+	}
+	return out
+}
+
+// handsOn says a gesture in the marks printed on the remote.
+func handsOn(p *profile.Profile, g profile.Gesture) string {
+	var marks []string
+	for _, b := range p.Buttons {
+		if slices.Contains(g.Buttons, b.Name) {
+			marks = append(marks, b.Mark)
+		}
+	}
+	text := "press " + strings.Join(marks, " and ")
+	if g.HoldSeconds > 0 {
+		text = fmt.Sprintf("hold %s for %g s", strings.Join(marks, " and "), g.HoldSeconds)
+	} else if g.Presses == 2 {
+		text += " twice"
+	}
+	return text
+}
+
+func (o *Outcome) profile(name string) *profile.Profile {
+	for _, d := range o.Devices {
+		if d.Name == name {
+			return d.Profile
+		}
+	}
+	return nil
+}
+
+// orderOfWork is the order after wiring, with what each step needs; the steps that this job does
+// not have are left out. Common practice, no source.
+func (o *Outcome) orderOfWork() []string {
+	j := o.Job
+	start := o.Derived.Start != derive.NotWanted
+	unplugged := "the starter output"
+	if j.StartPath == "link" {
+		unplugged = "remote start, keyed off until then,"
+	} else if j.StartPath == "button-line" {
+		unplugged = "the start line"
+	}
+	key := "the key"
+	if j.Vehicle.StartControl == "button" {
+		key = "the start button"
+	}
+	var work []string
+	add := func(when bool, text string) {
+		if when {
+			work = append(work, text)
+		}
+	}
+	add(true, "Maintainer on the battery, hood open, stored fault codes noted.")
+	add(o.has(profile.Module), "Interface module: link form first, then the vehicle type, then take its power away and give it again.")
+	add(len(j.Remotes) > 0, "Pair the remotes: pairing often erases others, so all of them now.")
+	add(true, "Key the options as on the cards; "+unplugged+" stays unplugged.")
+	add(j.Release != "" && j.Release != "none", "Learn the immobiliser keys: network awake, other keys and fobs out of the car, doors shut.")
+	add(true, "Start the engine by "+key+", with every key that was presented.")
+	add(start && o.value("engine-speed.learn") == "warm-idle", "Learn engine speed: engine started by "+key+", warm idle, consumers off. Only then the first remote start.")
+	add(true, "Walk the inputs: each at rest, active, at rest.")
+	add(start, "Show that the feeds rise on a start gesture; then the refusals, hood open and brake held, with a meter on the unplugged starter output.")
+	add(start, "Plug "+unplugged+" in; first remote start with a foot above the brake.")
+	add(start, "Shut-down tests.")
+	add(true, "Locks and functions.")
+	add(true, "Impact sensor last, in the closed car, with the trim back.")
+	add(true, "Read the fault codes again, then hand over.")
+	return work
+}
+
+func (o *Outcome) has(kind profile.Kind) bool {
+	return slices.ContainsFunc(o.Devices, func(d Device) bool { return d.Profile.Kind == kind })
+}
+
+// value is the derived value of a setting on whichever device has it.
+func (o *Outcome) value(name string) setting.Value {
+	for _, s := range o.Derived.Settings {
+		if s.Key.Setting == name && s.Action != derive.Absent {
+			return s.Value
+		}
+	}
+	return ""
+}
