@@ -13,11 +13,9 @@ func readLock(t *source.Table) LockCircuit {
 		DriverLine:      yesNo(t, "driver-line"),
 		Lines:           lines(t, "lines", lockLines),
 		OhmsSecret:      t.Flag("ohms-kept-apart"),
+		Counts:          t.Wholes("counts", 1, 4),
 	}
 	l.SecondsMin, l.SecondsMax = secondsRange(t)
-	for _, n := range t.Numbers("counts", 1, 4) {
-		l.Counts = append(l.Counts, int(n))
-	}
 	if l.Kind == "link" && len(l.Lines) > 0 {
 		t.Fault("lines", source.Problem{
 			Message:  "the locks are worked by link and by wire at once",

@@ -108,59 +108,66 @@ func TestLevels(t *testing.T) {
 	}
 }
 
-// TestRoles has the conductors that are more than a pattern, and the slips that
+// with is a changed conductor.
+func with(c Circuit, change func(*Circuit)) Circuit {
+	change(&c)
+	return c
+}
+
+var (
+	manual = Vehicle{NominalVolts: 12, StartControl: "blade-key", Gearbox: "manual"}
+	lorry  = Vehicle{NominalVolts: 24, StartControl: "blade-key", Gearbox: "manual"}
+	ladder = measured(0, 0.7, 1.9, 3.2, 4.8)
+	data   = measured(2.5, 2.5, 2.6, 2.4, 2.5)
+)
+
+// roleCases are the conductors that are more than a pattern, and the slips that
 // have misled people before.
+var roleCases = []struct {
+	name     string
+	readings Circuit
+	vehicle  Vehicle
+	role     string
+	says     string // part of the message, empty when there is none
+	at       string
+}{
+	{"held, no ACC position", with(measured(0, 0, 0, 12.4, 10), func(c *Circuit) { delete(c.Volts, "acc") }), blade, RoleHeld, "", ""},
+	{"starter with the battery down to 8 V", with(measured(0, 0, 0, 0, 7.4), func(c *Circuit) { c.Volts["crank"] = Reading{7.4, 8.0} }), blade, RoleStarter, "", ""},
+	{"ladder not yet repeated", ladder, blade, "", "a ladder of resistors, or a bad contact", "volts"},
+	{"ladder", with(ladder, func(c *Circuit) {
+		c.Again = map[string]float64{"out": 0, "off": 0.71, "acc": 1.95, "run": 3.1, "crank": 4.9}
+	}), blade, RoleLadder, "", ""},
+	{"ladder that does not repeat", with(ladder, func(c *Circuit) {
+		c.Again = map[string]float64{"out": 0, "off": 0.7, "acc": 1.9, "run": 4.0, "crank": 4.8}
+	}), blade, "", "does not repeat", "again run"},
+	{"ladder repeated in part", with(ladder, func(c *Circuit) { c.Again = map[string]float64{"acc": 1.9} }), blade, "", "OFF was not read", "again"},
+	{"logic line", measured(5.0, 5.0, 4.9, 5.1, 5.0), blade, RoleLogic, "", ""},
+	{"logic line that sleeps", measured(0.2, 5.0, 4.9, 5.1, 5.0), blade, RoleLogic, "", ""},
+	{"data line, not read asleep", data, blade, RoleData, "never fed or loaded", "volts out"},
+	{"data line", with(data, func(c *Circuit) { c.Asleep = Reading{0, 12.6} }), blade, RoleData, "", ""},
+	{"data line read off in OUT", measured(0.1, 2.5, 2.6, 2.4, 2.5), blade, RoleData, "", ""},
+	{"power kept, not read asleep", with(measured(12.4, 12.4, 12.4, 12.3, 0), func(c *Circuit) { c.Retained = true }), blade, RoleRetained, "still open", "volts out"},
+	{"power kept, drops out", with(measured(12.4, 12.4, 12.4, 12.3, 0), func(c *Circuit) { c.Retained = true; c.Asleep = Reading{0, 12.6} }), blade, RoleDropped, "", ""},
+	{"power kept, looks like a battery", with(measured(12.4, 12.4, 12.4, 12.3, 10), func(c *Circuit) { c.Asleep = Reading{0, 12.6} }), blade, RoleHeld, "", ""},
+	{"power kept in OFF only", with(measured(0, 12.4, 12.4, 12.3, 0), func(c *Circuit) { c.Retained = true; c.Asleep = Reading{0, 12.6} }), blade, RoleDropped, "", ""},
+	{"battery, also asleep", with(measured(12.4, 12.4, 12.4, 12.3, 10), func(c *Circuit) { c.Asleep = Reading{12.5, 12.6} }), blade, RoleBattery, "", ""},
+	{"switched to ground, held", with(measured(12.3, 12.3, 12.3, 0.2, 0.2), func(c *Circuit) { c.LowSide = true }), blade, RoleHeld, "", ""},
+	{"switched to ground, always", with(measured(0.1, 0.1, 0.1, 0.1, 0.1), func(c *Circuit) { c.LowSide = true }), blade, "", "a ground line", "volts out"},
+	{"starter read with the clutch up", with(measured(0, 0, 0, 0, 0), func(c *Circuit) { c.With = nil }), manual, RoleDead, "off in every position", "volts crank"},
+	{"dead under all conditions", with(measured(0, 0, 0, 0, 0), func(c *Circuit) { c.With = []string{"clutch-pressed"} }), manual, RoleDead, "off in every position", "volts crank"},
+	{"ACC only", measured(0, 0, 12.4, 0, 0), blade, "", "unlikely for any line", "volts acc"},
+	{"dimmed line", measured(0, 0, 0, 7.0, 0), blade, "", "dimmed line", "volts run"},
+	{"door open", measured(12.4, 0, 0, 12.4, 10), blade, "", "a door open", "volts out"},
+	{"power kept until a door opens", measured(0, 12.4, 12.4, 12.4, 0), blade, "", "until a door opens", "volts off"},
+	{"meter leads swapped", measured(0, 0, 0, -12.4, 0), blade, "", "below ground", "volts run"},
+	{"more than the battery", measured(0, 0, 0, 14.0, 0), blade, "", "more than the battery", "volts run"},
+	{"24 V battery in a 12 V job", with(measured(0, 0, 0, 0, 0), func(c *Circuit) { c.Volts["run"] = Reading{24.5, 25.1} }), blade, "", "cannot have had 25.1 V", "battery run"},
+	{"12 V battery in a 24 V job", measured(0, 0, 0, 12.4, 10), lorry, "", "cannot have had 12.6 V", "battery out"},
+	{"flat battery", with(measured(0, 0, 0, 0, 0), func(c *Circuit) { c.Volts["off"] = Reading{0, 8.0} }), blade, "", "flat battery", "battery off"},
+}
+
 func TestRoles(t *testing.T) {
-	with := func(c Circuit, change func(*Circuit)) Circuit {
-		change(&c)
-		return c
-	}
-	manual := Vehicle{NominalVolts: 12, StartControl: "blade-key", Gearbox: "manual"}
-	lorry := Vehicle{NominalVolts: 24, StartControl: "blade-key", Gearbox: "manual"}
-	ladder := measured(0, 0.7, 1.9, 3.2, 4.8)
-	data := measured(2.5, 2.5, 2.6, 2.4, 2.5)
-	for _, c := range []struct {
-		name     string
-		readings Circuit
-		vehicle  Vehicle
-		role     string
-		says     string // part of the message, empty when there is none
-		at       string
-	}{
-		{"held, no ACC position", with(measured(0, 0, 0, 12.4, 10), func(c *Circuit) { delete(c.Volts, "acc") }), blade, RoleHeld, "", ""},
-		{"starter with the battery down to 8 V", with(measured(0, 0, 0, 0, 7.4), func(c *Circuit) { c.Volts["crank"] = Reading{7.4, 8.0} }), blade, RoleStarter, "", ""},
-		{"ladder not yet repeated", ladder, blade, "", "a ladder of resistors, or a bad contact", "volts"},
-		{"ladder", with(ladder, func(c *Circuit) {
-			c.Again = map[string]float64{"out": 0, "off": 0.71, "acc": 1.95, "run": 3.1, "crank": 4.9}
-		}), blade, RoleLadder, "", ""},
-		{"ladder that does not repeat", with(ladder, func(c *Circuit) {
-			c.Again = map[string]float64{"out": 0, "off": 0.7, "acc": 1.9, "run": 4.0, "crank": 4.8}
-		}), blade, "", "does not repeat", "again run"},
-		{"ladder repeated in part", with(ladder, func(c *Circuit) { c.Again = map[string]float64{"acc": 1.9} }), blade, "", "OFF was not read", "again"},
-		{"logic line", measured(5.0, 5.0, 4.9, 5.1, 5.0), blade, RoleLogic, "", ""},
-		{"logic line that sleeps", measured(0.2, 5.0, 4.9, 5.1, 5.0), blade, RoleLogic, "", ""},
-		{"data line, not read asleep", data, blade, RoleData, "never fed or loaded", "volts out"},
-		{"data line", with(data, func(c *Circuit) { c.Asleep = Reading{0, 12.6} }), blade, RoleData, "", ""},
-		{"data line read off in OUT", measured(0.1, 2.5, 2.6, 2.4, 2.5), blade, RoleData, "", ""},
-		{"power kept, not read asleep", with(measured(12.4, 12.4, 12.4, 12.3, 0), func(c *Circuit) { c.Retained = true }), blade, RoleRetained, "still open", "volts out"},
-		{"power kept, drops out", with(measured(12.4, 12.4, 12.4, 12.3, 0), func(c *Circuit) { c.Retained = true; c.Asleep = Reading{0, 12.6} }), blade, RoleDropped, "", ""},
-		{"power kept, looks like a battery", with(measured(12.4, 12.4, 12.4, 12.3, 10), func(c *Circuit) { c.Asleep = Reading{0, 12.6} }), blade, RoleHeld, "", ""},
-		{"power kept in OFF only", with(measured(0, 12.4, 12.4, 12.3, 0), func(c *Circuit) { c.Retained = true; c.Asleep = Reading{0, 12.6} }), blade, RoleDropped, "", ""},
-		{"battery, also asleep", with(measured(12.4, 12.4, 12.4, 12.3, 10), func(c *Circuit) { c.Asleep = Reading{12.5, 12.6} }), blade, RoleBattery, "", ""},
-		{"switched to ground, held", with(measured(12.3, 12.3, 12.3, 0.2, 0.2), func(c *Circuit) { c.LowSide = true }), blade, RoleHeld, "", ""},
-		{"switched to ground, always", with(measured(0.1, 0.1, 0.1, 0.1, 0.1), func(c *Circuit) { c.LowSide = true }), blade, "", "a ground line", "volts out"},
-		{"starter read with the clutch up", with(measured(0, 0, 0, 0, 0), func(c *Circuit) { c.With = nil }), manual, RoleDead, "off in every position", "volts crank"},
-		{"dead under all conditions", with(measured(0, 0, 0, 0, 0), func(c *Circuit) { c.With = []string{"clutch-pressed"} }), manual, RoleDead, "off in every position", "volts crank"},
-		{"ACC only", measured(0, 0, 12.4, 0, 0), blade, "", "unlikely for any line", "volts acc"},
-		{"dimmed line", measured(0, 0, 0, 7.0, 0), blade, "", "dimmed line", "volts run"},
-		{"door open", measured(12.4, 0, 0, 12.4, 10), blade, "", "a door open", "volts out"},
-		{"power kept until a door opens", measured(0, 12.4, 12.4, 12.4, 0), blade, "", "until a door opens", "volts off"},
-		{"meter leads swapped", measured(0, 0, 0, -12.4, 0), blade, "", "below ground", "volts run"},
-		{"more than the battery", measured(0, 0, 0, 14.0, 0), blade, "", "more than the battery", "volts run"},
-		{"24 V battery in a 12 V job", with(measured(0, 0, 0, 0, 0), func(c *Circuit) { c.Volts["run"] = Reading{24.5, 25.1} }), blade, "", "cannot have had 25.1 V", "battery run"},
-		{"12 V battery in a 24 V job", measured(0, 0, 0, 12.4, 10), lorry, "", "cannot have had 12.6 V", "battery out"},
-		{"flat battery", with(measured(0, 0, 0, 0, 0), func(c *Circuit) { c.Volts["off"] = Reading{0, 8.0} }), blade, "", "flat battery", "battery off"},
-	} {
+	for _, c := range roleCases {
 		t.Run(c.name, func(t *testing.T) {
 			got := verdict(c.readings, c.vehicle)
 			text := got.fault.Message + " " + got.fault.Expected

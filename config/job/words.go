@@ -67,6 +67,7 @@ var vehicleFacts = []string{
 	"auto-start-signed",          // the owner signed for unattended starts
 	"immobiliser-consent",        // the owner agreed in writing to work on the immobiliser
 	"crash-unlock-tested",        // crash unlock was shown to win over lock commands
+	"opens-at-stop",              // it unlocks by itself when its power goes down
 	"unlocks-on-door-open",       // inner handle opens a locked door
 	"trailer",                    // a trailer is pulled: more lamp load, back-feed
 	"second-battery",             // a second battery is joined to the first

@@ -24,7 +24,7 @@ type Problem struct {
 // mistake, and what is known beside it. It ends without a line end.
 func (p Problem) Error() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s", p.Pos, p.Message)
+	fmt.Fprintf(&b, "%s: %s", p.Pos, Visible(p.Message))
 	p.quote(&b)
 	for _, part := range []struct{ label, text string }{
 		{"expected", p.Expected}, {"found", p.Found}, {"nearest", p.Nearest},

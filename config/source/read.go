@@ -56,17 +56,34 @@ func (t *Table) Whole(key string, min, max int, options ...Option) int {
 	if n == nil {
 		return 0
 	}
+	v, _ := t.whole(key, n, min, max, o)
+	return v
+}
+
+func (t *Table) whole(key string, n *node, min, max int, o Option) (int, bool) {
 	expected := fmt.Sprintf("a whole number from %d to %d", min, max)
 	v, ok := n.data.(int64)
 	if !ok {
 		t.wrongKind(key, n, expected, o)
-		return 0
+		return 0, false
 	}
 	if v < int64(min) || v > int64(max) {
 		t.outside(key, n, expected, o)
-		return 0
+		return 0, false
 	}
-	return int(v)
+	return int(v), true
+}
+
+// Wholes reads a list of whole numbers from min to max.
+func (t *Table) Wholes(key string, min, max int, options ...Option) []int {
+	o := joined(options)
+	var out []int
+	for _, e := range t.list(key, "a list of whole numbers", o) {
+		if v, ok := t.whole(key, e, min, max, o); ok {
+			out = append(out, v)
+		}
+	}
+	return out
 }
 
 // Number reads a number from min to max.

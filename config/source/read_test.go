@@ -17,6 +17,7 @@ func reader(doc *Document) map[string]any {
 	got["text"] = r.Text("text", Example(`text = "words"`))
 	got["texts"] = r.Texts("texts")
 	got["whole"] = r.Whole("whole", 1, 9, Example("whole = 3"))
+	got["wholes"] = r.Wholes("wholes", 1, 9)
 	got["number"] = r.Number("number", 0, 30, Example("number = 12.4"))
 	got["numbers"] = r.Numbers("numbers", 0, 30)
 	got["flag"] = r.Flag("flag")
@@ -40,6 +41,7 @@ func TestReadsEveryKind(t *testing.T) {
 text = "words"
 texts = ["a", "b"]
 whole = 3
+wholes = [1, 2]
 number = 12
 numbers = [1, 2.5]
 flag = true
@@ -60,7 +62,7 @@ volts = 12.4
 		t.Fatal(found)
 	}
 	want := map[string]any{
-		"text": "words", "texts": []string{"a", "b"}, "whole": 3, "number": 12.0, "numbers": []float64{1, 2.5},
+		"text": "words", "texts": []string{"a", "b"}, "whole": 3, "wholes": []int{1, 2}, "number": 12.0, "numbers": []float64{1, 2.5},
 		"flag": true, "day": "2026-11-20", "word": "diesel", "words": []string{"disarmed", "park"},
 		"value": "a+b", "sub": "x", "c1-03": 12.4,
 	}
@@ -93,46 +95,50 @@ func TestValueAsText(t *testing.T) {
 	}
 }
 
-// TestMistakes has one case for each way in which a value can be wrong.
+// mistakes has one case for each way in which a value can be wrong.
+var mistakes = []struct{ name, text, place, message, nearest string }{
+	{"text is a number", "text = 7", "1:8:1", "wrong kind", ""},
+	{"text is empty", "text = \" \"", "1:8:3", "is empty", ""},
+	{"text is too long", "text = \"" + strings.Repeat("x", MaxText+1) + "\"", "1:8:2003", "too long", ""},
+	{"texts holds an empty text", `texts = ["a", ""]`, "1:15:2", "is empty", ""},
+	{"value is empty", `value = ""`, "1:9:2", "is empty", ""},
+	{"texts is a text", `texts = "a"`, "1:9:3", "wrong kind", ""},
+	{"texts holds a number", `texts = ["a", 7]`, "1:15:1", "wrong kind", ""},
+	{"whole is a fraction", "whole = 3.5", "1:9:3", "wrong kind", ""},
+	{"whole is text", `whole = "3"`, "1:9:3", "wrong kind", ""},
+	{"whole is too large", "whole = 10", "1:9:2", "out of range", ""},
+	{"whole is far too large", "whole = 9223372036854775807", "1:9:19", "out of range", ""},
+	{"wholes holds a fraction", "wholes = [1, 1.5]", "1:14:3", "wrong kind", ""},
+	{"wholes holds one out of range", "wholes = [1, 10]", "1:14:2", "out of range", ""},
+	{"number is text with a comma", `number = "12,4"`, "1:10:6", "wrong kind", ""},
+	{"number is below", "number = -0.1", "1:10:4", "out of range", ""},
+	{"number is no number", "number = nan", "1:10:3", "out of range", ""},
+	{"number is endless", "number = inf", "1:10:3", "out of range", ""},
+	{"numbers holds one out of range", "numbers = [1, 31]", "1:15:2", "out of range", ""},
+	{"flag is a word", `flag = "yes"`, "1:8:5", "wrong kind", ""},
+	{"day is text", `day = "2026-11-20"`, "1:7:12", "wrong kind", ""},
+	{"day has a time", "day = 2026-11-20T07:00:00", "1:7:19", "wrong kind", ""},
+	{"word is misspelt", `word = "deisel"`, "1:8:8", "no word", "diesel"},
+	{"word has large letters", `word = "Diesel"`, "1:8:8", "large and small letters", "diesel"},
+	{"word is unlike all", `word = "steam"`, "1:8:7", "no word", ""},
+	{"word is a number", "word = 2", "1:8:1", "wrong kind", ""},
+	{"words twice", `words = ["park", "park"]`, "1:18:6", "twice", ""},
+	{"words misspelt", `words = ["parked"]`, "1:10:8", "no word", "park"},
+	{"table is a value", "sub = 7", "1:7:1", "wrong kind", ""},
+	{"table is missing", "# no sub", "0:0:0", "the file lacks [sub]", ""},
+	{"table lacks a key", "[sub]", "1:1:5", "lacks `label`", ""},
+	{"table lacks a key that is misspelt", "[sub]\nlable = \"x\"", "1:1:5", "lacks `label`", "lable stands there: is it meant?"},
+	{"named table is a value", "[circuit]\nc1-03 = 7", "2:9:1", "wrong kind", ""},
+	{"unknown key", "\n\tcolour = 1", "2:2:6", "no key `colour`", ""},
+	{"unknown key like another", "nummer = 1", "1:1:6", "no key `nummer`", "number"},
+	{"key in large letters", "Number = 1", "1:1:6", "written `number`", "number"},
+	{"unknown key in a named table", "[circuit.c1-03]\nvolts = 1\nvolt = 2", "3:1:4", "[circuit.c1-03] has no key `volt`", "volts"},
+	{"unknown table", "[circuits.c1-03]\nvolts = 1", "1:2:8", "no key `circuits`", "circuit"},
+	{"control characters in a key", "\"a\\u001b[1m\" = 1", "1:1:12", `no key ` + "`" + `a\u{1b}[1m` + "`", ""},
+}
+
 func TestMistakes(t *testing.T) {
-	for _, c := range []struct{ name, text, place, message, nearest string }{
-		{"text is a number", "text = 7", "1:8:1", "wrong kind", ""},
-		{"text is empty", "text = \" \"", "1:8:3", "is empty", ""},
-		{"text is too long", "text = \"" + strings.Repeat("x", MaxText+1) + "\"", "1:8:2003", "too long", ""},
-		{"texts holds an empty text", `texts = ["a", ""]`, "1:15:2", "is empty", ""},
-		{"value is empty", `value = ""`, "1:9:2", "is empty", ""},
-		{"texts is a text", `texts = "a"`, "1:9:3", "wrong kind", ""},
-		{"texts holds a number", `texts = ["a", 7]`, "1:15:1", "wrong kind", ""},
-		{"whole is a fraction", "whole = 3.5", "1:9:3", "wrong kind", ""},
-		{"whole is text", `whole = "3"`, "1:9:3", "wrong kind", ""},
-		{"whole is too large", "whole = 10", "1:9:2", "out of range", ""},
-		{"whole is far too large", "whole = 9223372036854775807", "1:9:19", "out of range", ""},
-		{"number is text with a comma", `number = "12,4"`, "1:10:6", "wrong kind", ""},
-		{"number is below", "number = -0.1", "1:10:4", "out of range", ""},
-		{"number is no number", "number = nan", "1:10:3", "out of range", ""},
-		{"number is endless", "number = inf", "1:10:3", "out of range", ""},
-		{"numbers holds one out of range", "numbers = [1, 31]", "1:15:2", "out of range", ""},
-		{"flag is a word", `flag = "yes"`, "1:8:5", "wrong kind", ""},
-		{"day is text", `day = "2026-11-20"`, "1:7:12", "wrong kind", ""},
-		{"day has a time", "day = 2026-11-20T07:00:00", "1:7:19", "wrong kind", ""},
-		{"word is misspelt", `word = "deisel"`, "1:8:8", "no word", "diesel"},
-		{"word has large letters", `word = "Diesel"`, "1:8:8", "large and small letters", "diesel"},
-		{"word is unlike all", `word = "steam"`, "1:8:7", "no word", ""},
-		{"word is a number", "word = 2", "1:8:1", "wrong kind", ""},
-		{"words twice", `words = ["park", "park"]`, "1:18:6", "twice", ""},
-		{"words misspelt", `words = ["parked"]`, "1:10:8", "no word", "park"},
-		{"table is a value", "sub = 7", "1:7:1", "wrong kind", ""},
-		{"table is missing", "# no sub", "0:0:0", "the file lacks [sub]", ""},
-		{"table lacks a key", "[sub]", "1:1:5", "lacks `label`", ""},
-		{"table lacks a key that is misspelt", "[sub]\nlable = \"x\"", "1:1:5", "lacks `label`", "lable stands there: is it meant?"},
-		{"named table is a value", "[circuit]\nc1-03 = 7", "2:9:1", "wrong kind", ""},
-		{"unknown key", "\n\tcolour = 1", "2:2:6", "no key `colour`", ""},
-		{"unknown key like another", "nummer = 1", "1:1:6", "no key `nummer`", "number"},
-		{"key in large letters", "Number = 1", "1:1:6", "written `number`", "number"},
-		{"unknown key in a named table", "[circuit.c1-03]\nvolts = 1\nvolt = 2", "3:1:4", "[circuit.c1-03] has no key `volt`", "volts"},
-		{"unknown table", "[circuits.c1-03]\nvolts = 1", "1:2:8", "no key `circuits`", "circuit"},
-		{"control characters in a key", "\"a\\u001b[1m\" = 1", "1:1:12", `no key ` + "`" + `a\u{1b}[1m` + "`", ""},
-	} {
+	for _, c := range mistakes {
 		t.Run(c.name, func(t *testing.T) {
 			if !strings.Contains(c.text, "sub") {
 				c.text += "\n[sub]\nlabel = \"x\"\n"
