@@ -35,7 +35,12 @@ func (p *Profile) check() {
 	}
 }
 
-func (p *Profile) fault(problem source.Problem, path ...string) { p.Doc.Fault(problem, path...) }
+// fault notes a contradiction. Messages quote names that people typed, so they
+// are made visible here.
+func (p *Profile) fault(problem source.Problem, path ...string) {
+	problem.Message = source.Visible(problem.Message)
+	p.Doc.Fault(problem, path...)
+}
 
 // claim notes who sets a setting. It refuses, at path, a setting that is set in
 // a second place and one of a feed or output that the device does not have.

@@ -17,6 +17,7 @@ func Read(name string, data []byte) (*Profile, error) {
 		return nil, err
 	}
 	p := readFile(doc)
+	p.refuseCrowds()
 	if doc.Problems() == nil {
 		// Checks across tables would repeat what a misread table already said.
 		p.check()
@@ -134,6 +135,17 @@ func readName(t *source.Table, key string, o ...source.Option) string {
 		t.Fault(key, notName(s))
 	}
 	return s
+}
+
+// readNames reads a list of names.
+func readNames(t *source.Table, key string, o ...source.Option) []string {
+	all := t.Texts(key, o...)
+	for _, s := range all {
+		if !isName(s) {
+			t.Fault(key, notName(s))
+		}
+	}
+	return all
 }
 
 // checkedName is the table's own name, refused when it is none.

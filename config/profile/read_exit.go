@@ -9,7 +9,7 @@ func readExit(t *source.Table) *ExitProof {
 		Inputs:  t.Words("inputs", Signals, source.Required(`inputs = ["parking-brake", "brake", "door", "hood", "engine-speed", "key-in"]`)),
 		Start:   readName(t, "power-up", source.Required(`power-up = "not-made"`)),
 		Vacated: readName(t, "vacated", source.Required(`vacated = "vacated"`)),
-		Running: t.Texts("running", source.Required(`running = ["remote-run"]`)),
+		Running: readNames(t, "running", source.Required(`running = ["remote-run"]`)),
 		Within:  t.Whole("within-seconds", 1, 600, source.Required("within-seconds = 90")),
 		Stored:  t.Flag("stored"),
 		Shows:   map[string]string{},
@@ -28,7 +28,7 @@ func readExit(t *source.Table) *ExitProof {
 // readExitStep reads one step, which may stand for several transitions: one for
 // each state and each event that it lists.
 func readExitStep(t *source.Table) []ExitStep {
-	from := t.Texts("from", source.Required(`from = ["not-made"]`))
+	from := atMost(t, "from", readNames(t, "from", source.Required(`from = ["not-made"]`)), 60)
 	on := t.Words("on", ExitEvents, source.Required(`on = ["hood-open"]`))
 	to := readName(t, "to", source.Required(`to = "cancelled"`))
 	while := t.Words("while", ExitConditions, source.Example(`while = ["engine-turning"]`))

@@ -69,6 +69,7 @@ func readValues(doc *source.Document, t *source.Table) []OptionValue {
 	if name != "" && !known {
 		t.Fault("setting", unknownSetting(name))
 	}
+	texts = atMost(t, "values", texts, 100)
 	var values []OptionValue
 	for i, text := range texts {
 		v := OptionValue{Name: text, Silences: silences.Words(text, feedback), Moves: readMoves(moves, text)}
@@ -88,7 +89,7 @@ func readValues(doc *source.Document, t *source.Table) []OptionValue {
 func readPositions(t *source.Table) []OptionValue {
 	for _, key := range []string{"setting", "values", "silences", "moves"} {
 		if t.Has(key) {
-			t.Fault(key, source.Problem{Message: fmt.Sprintf("`%s` and [option.%s.value...] exclude each other", key, t.Name()),
+			t.Fault(key, source.Problem{Message: fmt.Sprintf("`%s` and [option.%s.value...] exclude each other", key, source.Visible(t.Name())),
 				Expected: "one of the two ways to write an option"})
 		}
 	}
@@ -127,7 +128,7 @@ func readFixed(t *source.Table) map[string]string { return readAssignments(t) }
 // readAssignments reads setting = value pairs.
 func readAssignments(t *source.Table) map[string]string {
 	out := map[string]string{}
-	for _, name := range t.Keys() {
+	for _, name := range atMost(t, "", t.Keys(), 600) {
 		text := t.Text(name, source.Example(`"brake.active" = "battery"`))
 		family, known := setting.Find(name)
 		switch {

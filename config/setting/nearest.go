@@ -9,15 +9,19 @@ func nearest(text string, words []string) string {
 		return ""
 	}
 	for _, w := range words {
-		if d := changes(text, w); d < limit && d < max(len(text), len(w)) {
+		if d := changes(text, w, limit); d < limit && d < max(len(text), len(w)) {
 			best, limit = w, d
 		}
 	}
 	return best
 }
 
-// changes counts the insertions, deletions and replacements from a to b.
-func changes(a, b string) int {
+// changes counts the insertions, deletions and replacements from a to b; it
+// gives up at limit, so that a file full of wrong names is refused quickly.
+func changes(a, b string, limit int) int {
+	if len(a)-len(b) >= limit || len(b)-len(a) >= limit {
+		return limit
+	}
 	row := make([]int, len(b)+1)
 	for j := range row {
 		row[j] = j
@@ -25,12 +29,17 @@ func changes(a, b string) int {
 	for i := 1; i <= len(a); i++ {
 		diagonal := row[0]
 		row[0] = i
+		least := i
 		for j := 1; j <= len(b); j++ {
 			next := diagonal
 			if a[i-1] != b[j-1] {
 				next = 1 + min(diagonal, row[j], row[j-1])
 			}
 			diagonal, row[j] = row[j], next
+			least = min(least, next)
+		}
+		if least >= limit {
+			return limit
 		}
 	}
 	return row[len(b)]
