@@ -16,6 +16,7 @@
 //	[constraint.NAME]  facts that cannot hold together in any install
 //	[rule.NAME]        what follows from facts
 //	[test.NAME]        a commissioning test
+//	[change.NAME]      what a workshop can do so that a fact becomes another
 //	[order.NAME]       how safe the values of a setting are, for the order of keying
 //
 // # Facts
@@ -148,6 +149,20 @@
 // lists values in classes, the safest first; values not listed are least safe. safer = "smaller" or
 // "larger" serves numbers (words such as off first), and safer = "required" says that only the value this
 // install requires is safe. Settings without a table neither guard nor permit anything.
+//
+// # Changes
+//
+//	[change.join-signal]
+//	each = "signal"
+//	fact = "signal.NAME.source"
+//	to = "wire"
+//	kind = "wire"
+//	needs = ["signal.NAME.input is yes", "signal.NAME.source is none"]
+//	says = "Join the NAME signal to its terminal, and prove it."
+//
+// Repairs are made of changes: kind is part (a part is added), wire (a wire is joined), or mode (a strap, dial or mode
+// is set otherwise), from the dearest down. No change touches what the vehicle is, where it stands, who is inside, or what
+// was measured or proven.
 //
 // # What this package does not do
 //

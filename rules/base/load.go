@@ -112,7 +112,7 @@ func (l *loader) read(doc *source.Document) {
 		read func(*source.Table)
 	}{
 		{"kind", l.readKind}, {"fact", l.readFact}, {"quantity", l.readQuantity},
-		{"constraint", l.readConstraint}, {"rule", l.readRule}, {"test", l.readTest}, {"order", l.readRank},
+		{"constraint", l.readConstraint}, {"rule", l.readRule}, {"test", l.readTest}, {"order", l.readRank}, {"change", l.readChange},
 	} {
 		for _, t := range root.Each(section.name) {
 			l.unique(section.name, t)
@@ -141,6 +141,7 @@ func (l *loader) sort() {
 	slices.SortFunc(b.Facts, func(x, y *FactType) int { return cmp.Compare(x.Pattern, y.Pattern) })
 	slices.SortFunc(b.Quantities, func(x, y *Quantity) int { return cmp.Compare(x.Name, y.Name) })
 	slices.SortFunc(b.Constraints, func(x, y *Constraint) int { return cmp.Compare(x.ID, y.ID) })
+	slices.SortFunc(b.Changes, func(x, y *Change) int { return cmp.Compare(x.ID, y.ID) })
 	slices.SortFunc(b.Rules, func(x, y *Rule) int { return cmp.Or(cmp.Compare(x.Level, y.Level), cmp.Compare(x.ID, y.ID)) })
 	slices.SortFunc(b.Tests, func(x, y *Test) int {
 		return cmp.Or(cmp.Compare(x.Phase.rank(), y.Phase.rank()), cmp.Compare(x.ID, y.ID))

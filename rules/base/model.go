@@ -45,6 +45,7 @@ type Base struct {
 	Rules       []*Rule
 	Tests       []*Test
 	Order       []*Rank
+	Changes     []*Change
 
 	Digest string // of the files it was read from
 
@@ -79,6 +80,29 @@ type Constraint struct {
 	Why   string
 	Pos   source.Pos
 }
+
+// Change is something that a workshop can do to an install, so that a fact becomes another: it is what repairs are
+// made of. No change touches what the vehicle is, where it stands, who is inside, or what was measured or proven.
+type Change struct {
+	ID    string
+	Each  string
+	Fact  string
+	To    string
+	Kind  ChangeKind
+	Needs []*Line // what must hold for the change to be possible
+	Says  string  // what to do, with NAME for the instance
+	Pos   source.Pos
+}
+
+// ChangeKind weighs a change: the dearest first.
+type ChangeKind string
+
+// The kinds of change that stand in rule files.
+const (
+	AddPart    ChangeKind = "part"
+	JoinWire   ChangeKind = "wire"
+	ChangeMode ChangeKind = "mode"
+)
 
 // Condition is what must hold for a rule to fire: every line of All, one of Any (when there are any),
 // none of None.

@@ -88,6 +88,26 @@ func (l *loader) readConstraint(t *source.Table) {
 	l.later = append(l.later, func() { l.checkLines(t, "never", c.Never, "") })
 }
 
+func (l *loader) readChange(t *source.Table) {
+	kinds := []string{string(AddPart), string(JoinWire), string(ChangeMode)}
+	c := &Change{
+		ID:    t.Name(),
+		Each:  t.Text("each"),
+		Fact:  t.Text("fact", source.Required(`fact = "signal.NAME.source"`)),
+		To:    t.Text("to", source.Required(`to = "wire"`)),
+		Kind:  ChangeKind(t.Word("kind", kinds, source.Required(`kind = "wire"`))),
+		Needs: l.lines(t, "needs"),
+		Says:  t.Text("says", source.Required(`says = "Join the NAME signal to its terminal."`)),
+		Pos:   t.Where(""),
+	}
+	l.base.Changes = append(l.base.Changes, c)
+	l.later = append(l.later, func() {
+		l.checkKind(t, c.Each)
+		l.checkWord(t, "to", c.Fact, []string{c.To}, c.Each)
+		l.checkLines(t, "needs", c.Needs, c.Each)
+	})
+}
+
 // lines parses the sentences of a list; mistakes are shown at the list.
 func (l *loader) lines(t *source.Table, key string) []*Line {
 	var out []*Line
