@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"asleft/config/job"
 	"asleft/config/profile"
@@ -34,6 +35,37 @@ func readJob(tb testing.TB, name string) Input {
 		}
 	}
 	return in
+}
+
+func TestRepairDump(t *testing.T) {
+	name := os.Getenv("REPAIR")
+	if name == "" {
+		return
+	}
+	in := readJob(t, name)
+	r, err := Derive(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	scopes := map[Scope]bool{}
+	for _, f := range append(r.Refusals, r.Contradictions...) {
+		if f.Scope.What == "job" {
+			f.Scope.What = "remote-start"
+		}
+		if scopes[f.Scope] {
+			continue
+		}
+		scopes[f.Scope] = true
+		start := time.Now()
+		list, whole, err := Repairs(in, f.Scope, 0)
+		fmt.Println("SCOPE", f.Scope, whole, err, time.Since(start))
+		for _, x := range list {
+			fmt.Println("   repair, then", x.Start, x.Measure)
+			for _, c := range x.Changes {
+				fmt.Println("      ", c.Kind, c.Says)
+			}
+		}
+	}
 }
 
 func TestDump(t *testing.T) {

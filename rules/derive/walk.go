@@ -40,22 +40,26 @@ func (p *program) newState() *state {
 // load puts the facts of the install into the state.
 func (p *program) load(st *state) {
 	for v := range p.vars {
-		x := &p.vars[v]
-		if x.fact == nil {
+		if x := &p.vars[v]; x.fact == nil {
 			st.raw[v] = x.full
-			continue
-		}
-		st.raw[v] = x.full &^ noMeaning
-		value, said := p.facts.Said(x.name)
-		if !said {
-			value = x.fact.Absent
-		}
-		for i, w := range x.fact.Domain {
-			if w == value {
-				st.raw[v] = 1 << i
-			}
+		} else {
+			st.raw[v] = p.said(x)
 		}
 	}
+}
+
+// said are the words that a fact can have by what was said.
+func (p *program) said(x *variable) uint64 {
+	value, said := p.facts.Said(x.name)
+	if !said {
+		value = x.fact.Absent
+	}
+	for i, w := range x.fact.Domain {
+		if w == value {
+			return 1 << i
+		}
+	}
+	return x.full &^ noMeaning
 }
 
 // run decides everything from st.raw.
