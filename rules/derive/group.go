@@ -114,45 +114,49 @@ func (p *program) has(d *base.Fitted, name string) bool {
 	return slices.ContainsFunc(p.bySet[name], func(i int32) bool { return p.groups[i].device == d })
 }
 
-// clusters joins options that share a setting.
+// clusters joins options that share a setting, directly or through others.
 func clusters(options []profile.Option) [][]*profile.Option {
+	home := map[string]int{} // setting -> cluster
 	var out [][]*profile.Option
 	for i := range options {
 		o := &options[i]
 		if len(o.Values) == 0 {
 			continue
 		}
-		mine := []*profile.Option{o}
-		rest := out[:0:0]
-		for _, c := range out {
-			if sharesSetting(c, o) {
-				mine = append(slices.Clone(c), mine...)
-				continue
+		names := settingsOf([]*profile.Option{o})
+		mine := len(out)
+		out = append(out, []*profile.Option{o})
+		for _, s := range names {
+			other, taken := home[s]
+			if taken && other != mine {
+				out[mine] = append(out[other], out[mine]...)
+				out[other] = nil
+				for have, at := range home {
+					if at == other {
+						home[have] = mine
+					}
+				}
 			}
-			rest = append(rest, c)
+			home[s] = mine
 		}
-		out = append(rest, mine)
 	}
-	return out
+	return slices.DeleteFunc(out, func(c []*profile.Option) bool { return c == nil })
 }
 
-func sharesSetting(cluster []*profile.Option, o *profile.Option) bool {
-	names := settingsOf(cluster)
-	return slices.ContainsFunc(settingsOf([]*profile.Option{o}), func(s string) bool { return slices.Contains(names, s) })
-}
-
-// settingsOf are all settings of the options, in listing order.
+// settingsOf are all settings of the options, sorted.
 func settingsOf(options []*profile.Option) []string {
 	var out []string
 	for _, o := range options {
 		for _, v := range o.Values {
 			for s := range v.Is {
-				out = append(out, s)
+				if !slices.Contains(out, s) {
+					out = append(out, s)
+				}
 			}
 		}
 	}
-	slices.SortFunc(out, setting.Compare)
-	return slices.Compact(out)
+	slices.Sort(out)
+	return out
 }
 
 // combine lists the choices of a group: every combination of values in which the options agree on the settings
@@ -256,11 +260,11 @@ func (p *program) addGestures(in Input) {
 			if gesture.Channel != 0 {
 				channels = []int{gesture.Channel}
 			}
+			if gesture.Channel == 0 { // untaught, which is how it comes: first
+				g.choices = append(g.choices, choice{values: []setting.Value{setting.None}})
+			}
 			for _, c := range channels {
 				g.choices = append(g.choices, choice{values: []setting.Value{setting.Value(strconv.Itoa(c))}})
-			}
-			if gesture.Channel == 0 {
-				g.choices = append(g.choices, choice{values: []setting.Value{setting.None}})
 			}
 			if len(g.choices) > 0 && len(g.choices) <= maxChoices {
 				p.add(g)
@@ -285,7 +289,7 @@ func (p *program) addVirtual(in Input) {
 	}
 	controller := p.facts.Controller()
 	for _, name := range sortedNames(values) {
-		family, ok := setting.Find(name)
+		family, _, ok := familyOf(name)
 		if !ok {
 			continue
 		}
@@ -314,6 +318,6 @@ func sortedNames[V any](m map[string]V) []string {
 	for k := range m {
 		out = append(out, k)
 	}
-	slices.SortFunc(out, setting.Compare)
+	slices.Sort(out)
 	return out
 }

@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
-	"asleft/config/setting"
 	"asleft/config/source"
 	"asleft/rules/base"
 )
@@ -269,9 +269,12 @@ func (p *program) matching(name string) []string {
 	if _, ok := p.bySet[name]; ok {
 		return []string{name}
 	}
+	if name == strings.ToLower(name) {
+		return nil // no pattern: only patterns have large letters
+	}
 	var out []string
 	for s := range p.bySet {
-		if f, ok := setting.Find(s); ok && f.Pattern == name {
+		if f, _, ok := familyOf(s); ok && f.Pattern == name {
 			out = append(out, s)
 		}
 	}

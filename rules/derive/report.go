@@ -51,7 +51,7 @@ func (d *derivation) draft() *Result {
 
 func (r *Result) sort() {
 	slices.SortStableFunc(r.Settings, func(a, b Setting) int {
-		return cmp.Or(setting.Compare(a.Key.Setting, b.Key.Setting), cmp.Compare(a.Key.Device, b.Key.Device))
+		return cmp.Or(compareSettings(a.Key.Setting, b.Key.Setting), cmp.Compare(a.Key.Device, b.Key.Device))
 	})
 	byRule := func(a, b Finding) int {
 		return cmp.Or(cmp.Compare(a.Scope.String(), b.Scope.String()), cmp.Compare(a.Rule, b.Rule))
@@ -88,7 +88,7 @@ func (d *derivation) setting(g *group, at int) Setting {
 
 // inUse reports whether a feed is joined, and whether an output has a demand.
 func (d *derivation) inUse(g *group, name string) bool {
-	f, ok := setting.Find(name)
+	f, _, ok := familyOf(name)
 	if !ok {
 		return true
 	}
@@ -106,7 +106,7 @@ func (d *derivation) inUse(g *group, name string) bool {
 		return true
 	}
 	for _, demand := range d.in.Demands {
-		df, ok := setting.Find(demand.Key.Setting)
+		df, _, ok := familyOf(demand.Key.Setting)
 		if !ok || demand.Key.Device != g.device.Name {
 			continue
 		}
@@ -180,6 +180,9 @@ func (d *derivation) action(s *Setting, g *group, at, pick int) {
 		s.Action = Fixed
 		if teachable(g) {
 			s.Action = Learned
+			if s.Value == setting.None { // it is left untaught
+				s.Action = Leave
+			}
 		}
 		return
 	}

@@ -46,7 +46,7 @@ func WhyNot(in Input, key setting.Key, value setting.Value, all bool) (NotThis, 
 	if err != nil {
 		return NotThis{}, err
 	}
-	family, _ := setting.Find(g.settings[at])
+	family, _, _ := familyOf(g.settings[at])
 	value, err = family.Parse(string(value))
 	if err != nil {
 		return NotThis{}, source.Problems{{Message: fmt.Sprintf("%s has no such value", g.settings[at]), Expected: family.Expected(), Found: string(value)}}
