@@ -31,7 +31,7 @@ func readFunction(t *source.Table) Function {
 	f.MinSeconds, f.MaxSeconds = secondsRange(t)
 	if f.Does == "heated-seat" || f.Does == "heated-glass" || f.Does == "cabin-heater" {
 		f.AtStart = known(t, "at-start", []string{"off", "on"})
-		f.Below = t.Number("below", -40, 30)
+		f.Below, f.HasBelow = t.Number("below", -40, 30), t.Has("below")
 	}
 	on := t.Sub("on", source.Example(`on = { big = { use = "daily" } }`))
 	for _, r := range on.Keys() {

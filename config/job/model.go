@@ -62,13 +62,13 @@ type Vehicle struct {
 	Works         string // coldest place of work in C as a word: above-minus-20, below-minus-20
 	DrivingSide   string // left, right: side of the road
 	Batteries     int
-	Facts         map[string]string // further yes/no facts by name: manual-choke, tow-away, leak-found, lithium-battery, ...
+	Facts         map[string]string // further facts (vehicleFacts) -> yes, no
 }
 
 // Intake is the vehicle as found before a tool is lifted.
 type Intake struct {
-	Asked   map[string]string  // question id -> yes, no, not-checked
-	Numbers map[string]float64 // rest-volts, crank-volts, charge-volts, fault-codes, odometer
+	Asked   map[string]string  // question (intakeQuestions) -> yes, no, not-checked
+	Numbers map[string]float64 // reading (intakeNumbers) -> number
 	Notes   []string
 	By      string
 }
@@ -109,7 +109,7 @@ type Circuit struct {
 	Fuse     float64            // amperes of the vehicle's own fuse, 0 unknown
 	Amps     float64            // measured current, 0 unknown
 	Logic    bool               // carries logic current only (< 0.1 A)
-	With     []string           // conditions: clutch-pressed, brake-pressed, selector-p, door-shut
+	With     []string           // conditions: clutch-pressed, brake-pressed, selector-p, selector-n, door-shut, door-open
 	Retained bool               // on for minutes after the key is out; then the role follows from the line asleep
 	Cut      bool               // the conductor is cut and routed through the controller
 	Role     string             // follows from Volts: battery, key-in, held, dropped, starter, ladder, logic, data, retained, dead
@@ -140,7 +140,7 @@ type Device struct {
 	Link             string // form of the link in use: serial, discrete, none
 	LinkTo           string // name of the controller, for a module
 	Straps           map[string]string
-	Wired            []string // feedback and input paths joined: led, horn, siren, lamps, button, ...
+	Wired            []string // feedback and input paths joined: led, button, horn, siren, lamps, sensor, antenna, starter-interrupt
 }
 
 // Remote is a remote of the job.
@@ -153,7 +153,7 @@ type Remote struct {
 type FeedJoin struct {
 	Name                string // of the join: its table in the file
 	Feed, Circuit, Side string // Side: "", key-side, starter-side, upstream-of-interlock, downstream-of-interlock
-	Method              string // solder-and-sleeve, crimp, tap
+	Method              string // solder-and-sleeve, crimp, tap, plug
 	Fuse                float64
 }
 
@@ -165,7 +165,7 @@ type OutputJoin struct {
 
 // Signal is one signal of the vehicle as the install takes it.
 type Signal struct {
-	Name      string  // brake, hood, park, parking-brake, door, boot, engine-speed, key-in, wait-lamp, factory-alarm, work-equipment
+	Name      string  // one of signalKinds: brake, hood, park, parking-brake, door, boot, engine-speed, ...
 	Source    string  // link, wire, none
 	Active    string  // ground, battery, open-circuit, ladder
 	FailsSafe string  // yes, no
@@ -173,9 +173,9 @@ type Signal struct {
 	Input     string  // terminal of the controller, when by wire
 	Line      string  // connector-cavity
 	Pulses    float64 // engine speed: pulses per crank revolution
-	Kind      string  // engine speed: tach-line, waste-spark, coil-on-plug, injector, alternator, crank-wheel; link: speed, running
+	Kind      string  // engine speed by wire: tach-line, waste-spark, coil-on-plug, injector, injector-batch, alternator, crank-wheel; by link: speed, running
 	Covers    string  // park: p-only, p-and-n
-	Taken     string  // parking-brake: lever, lamp-line; brake: pedal-switch, lamp-line; door: latch, dome, body-unit
+	Taken     string  // where the signal is taken, by words of its own: signalKinds
 	Settle    float64 // seconds the input stays active after shutting
 	Sleeps    string  // yes, no
 }
@@ -204,12 +204,13 @@ type Function struct {
 	OutOfSight             string   // yes, no
 	SelfReverses           string   // yes, no: the vehicle's own module supervises the motion with reversal
 	Keeps                  string   // pulse, maintained, hold-to-run
-	When                   []string // interlocks asked for and joined: park, parking-brake, engine-off, door-open, doors-closed, disarmed
-	Joined                 []string // interlocks that are wired in series or by input
+	When                   []string // interlocks asked for: park, parking-brake, engine-off, running, door-open, doors-closed, disarmed
+	Joined                 []string // those of them that are wired, in series or by an input
 	On                     []FunctionWish
 	Output                 string // output it is already joined to, "" free
 	AtStart                string // off, on
 	Below                  float64
+	HasBelow               bool // Below was written down; 0 C is a limit too
 }
 
 // FunctionWish asks for a function on a remote.

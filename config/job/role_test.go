@@ -155,7 +155,7 @@ var roleCases = []struct {
 	{"switched to ground, always", with(measured(0.1, 0.1, 0.1, 0.1, 0.1), func(c *Circuit) { c.LowSide = true }), blade, "", "a ground line", "volts out"},
 	{"starter read with the clutch up", with(measured(0, 0, 0, 0, 0), func(c *Circuit) { c.With = nil }), manual, RoleDead, "off in every position", "volts crank"},
 	{"dead under all conditions", with(measured(0, 0, 0, 0, 0), func(c *Circuit) { c.With = []string{"clutch-pressed"} }), manual, RoleDead, "off in every position", "volts crank"},
-	{"ACC only", measured(0, 0, 12.4, 0, 0), blade, "", "unlikely for any line", "volts acc"},
+	{"ACC only", measured(0, 0, 12.4, 0, 0), blade, "", "live in ACC alone", "volts acc"},
 	{"dimmed line", measured(0, 0, 0, 7.0, 0), blade, "", "dimmed line", "volts run"},
 	{"door open", measured(12.4, 0, 0, 12.4, 10), blade, "", "a door open", "volts out"},
 	{"power kept until a door opens", measured(0, 12.4, 12.4, 12.4, 0), blade, "", "until a door opens", "volts off"},

@@ -60,16 +60,16 @@ func (r *reading) dead(j judgement) judgement {
 	with := func(c string) bool { return slices.Contains(r.c.With, c) }
 	var repeat []string
 	if r.v.Gearbox == "manual" && !with("clutch-pressed") {
-		repeat = append(repeat, "the clutch pressed")
+		repeat = append(repeat, "with the clutch pressed")
 	}
 	if r.v.Gearbox != "manual" && !with("selector-p") {
-		repeat = append(repeat, "the selector in P")
+		repeat = append(repeat, "with the selector in P")
 	}
 	if r.v.StartControl != "blade-key" && !with("brake-pressed") {
-		repeat = append(repeat, "the foot brake pressed")
+		repeat = append(repeat, "with the foot brake pressed")
 	}
 	if !r.c.MinMax {
-		repeat = append(repeat, "a meter that keeps the highest reading, since a one-touch start can end before it settles")
+		repeat = append(repeat, "with a meter that keeps the highest reading, since a one-touch start can end before it settles")
 	}
 	j.warns, j.at = true, []string{"volts", r.v.positions()[len(r.v.positions())-1]}
 	if _, ok := r.c.Volts[j.at[1]]; !ok {
@@ -81,7 +81,7 @@ func (r *reading) dead(j judgement) judgement {
 		Found:    r.sentence(),
 	}
 	if len(repeat) > 0 {
-		j.fault.Expected = "the readings repeated with " + strings.Join(repeat, ", and ")
+		j.fault.Expected = "the readings repeated " + and(repeat)
 	}
 	return j
 }
@@ -106,7 +106,7 @@ func (r *reading) slip() judgement {
 		s = suspect{p[0], "a door open, or power kept for minutes after the key is out",
 			"shut all doors, wait until the network sleeps (30 to 45 min), read again, and write it under asleep"}
 	case l(3) == off && l(2) == on && l(1) == off && l(4) == off:
-		s = suspect{p[2], "unlikely for any line: a slip of the meter, or a ladder read with a lamp",
+		s = suspect{p[2], "hardly any line is live in ACC alone: a slip of the meter, or a ladder read with a lamp",
 			"measure ACC and RUN again with a meter, without a lamp"}
 	case l(1) == on && l(3) == on:
 		s = suspect{p[1], "power kept until a door opens", "open and shut the driver's door with the key at OFF, then read OFF again"}
