@@ -57,9 +57,10 @@ func (o *Outcome) card(d Device) (keying.Card, error) {
 // target is what the device must be set to: everything derived for it that has a value.
 func (o *Outcome) target(device string) setting.Snapshot {
 	var readings []setting.Reading
-	for _, r := range o.Required().Readings {
-		if r.Device == device && r.Status == setting.StatusKnown {
-			readings = append(readings, r)
+	for _, s := range o.Derived.Settings {
+		worksSo := s.Action == derive.Fixed || s.Action == derive.Absent
+		if s.Key.Device == device && s.Value != "" && s.Kind != derive.NotApplicable && !worksSo {
+			readings = append(readings, setting.Reading{Key: s.Key, Value: s.Value, Status: setting.StatusKnown, Origin: setting.OriginKeyed})
 		}
 	}
 	return mustSnapshot(readings)
@@ -107,13 +108,32 @@ func (o *Outcome) circumstances(d Device, target setting.Snapshot) keying.Circum
 		Senders: o.senders(),
 	}
 	i := slices.IndexFunc(j.Devices, func(x job.Device) bool { return x.Name == d.Name })
-	c.Wired, c.Straps = j.Devices[i].Wired, j.Devices[i].Straps
+	c.Wired, c.Straps = o.paths(j.Devices[i]), j.Devices[i].Straps
 	required := map[string]setting.Value{}
 	for _, r := range target.Readings {
 		required[r.Setting] = r.Value
 	}
 	c.Order = safetyOrder{ranks: o.input.Base.Order, required: required}
 	return c
+}
+
+// paths are the ways by which the device is worked and answers in this job: those that the job
+// lists, and those that follow from what is joined: the foot brake by its signal, the ignition by a
+// feed (a feed's conductor is also where the device sees the key), the supply always.
+func (o *Outcome) paths(d job.Device) []string {
+	paths := append(slices.Clone(d.Wired), "supply")
+	if len(o.Job.Feeds) > 0 || o.signal("key-in") {
+		paths = append(paths, "ignition")
+	}
+	if o.signal("brake") {
+		paths = append(paths, "brake")
+	}
+	return paths
+}
+
+// signal reports whether the install takes the signal at all.
+func (o *Outcome) signal(name string) bool {
+	return slices.ContainsFunc(o.Job.Signals, func(s job.Signal) bool { return s.Name == name && s.Source != "none" && s.Source != "" })
 }
 
 // senders says for each channel what hands do to send it, on the first remote that can without

@@ -6,7 +6,7 @@ import "github.com/spf13/cobra"
 func addVerbs(a *app, root *cobra.Command) {
 	root.AddCommand(
 		newSheet(a), newDerive(a), newWhy(a), newButtons(a), newKey(a), newCheck(a),
-		newRecord(a), newStatus(a), newCompare(a),
+		newRecord(a), newStatus(a), newWhich(a), newCompare(a),
 		newDevices(a), newSettings(a),
 	)
 }

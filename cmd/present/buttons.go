@@ -139,7 +139,7 @@ func partView(p assign.Part) PartView {
 		v.Protect = fmt.Sprintf("%s, band to %s; releases in %d to %d ms (common practice, no source)",
 			strings.ReplaceAll(p.Suppression.Kind, "-", " "), p.Suppression.Band, p.Suppression.ReleaseMS[0], p.Suppression.ReleaseMS[1])
 	}
-	v.figure = partFigure(p)
+	v.figure = partFigure(p, v)
 	return v
 }
 
@@ -198,16 +198,6 @@ func (v ButtonsView) parts() Section {
 	s.Add(Text{Quiet, "Relay terminals as printed on plug-in relays (ISO 7588-1): 85 and 86 coil, 30 common, 87 make, 87a break."})
 	for _, p := range v.Parts {
 		s.Add(p.figure)
-		rows := Grid{Head: []string{p.ID, "joined to", "fuse", "remark"}}
-		for _, t := range p.Terminals {
-			fuse := ""
-			if t.Fuse > 0 {
-				fuse = fmt.Sprintf("%g A", t.Fuse)
-			}
-			rows.Rows = append(rows.Rows, []string{t.Mark, t.To, fuse, t.Note})
-		}
-		s.Add(rows)
-		s.Add(List{Items: append(nonEmpty(lead("coil: ", p.Coil), lead("contact: ", p.Contact), lead("suppression: ", p.Protect)), p.Notes...)})
 	}
 	return s
 }

@@ -2,6 +2,7 @@ package present
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 
 	"asleft/rules"
@@ -122,6 +123,9 @@ func cardView(c keying.Card) CardView {
 	}
 	for _, list := range [][]keying.ByHand{c.Straps, c.Cable, c.Learned} {
 		for _, h := range list {
+			if !changes(h) {
+				continue
+			}
 			v.ByHand = append(v.ByHand, HandView{h.Option, h.Title, h.How, h.To, h.Text})
 		}
 	}
@@ -129,6 +133,16 @@ func cardView(c keying.Card) CardView {
 		v.Remaining = append(v.Remaining, LeftView{r.Setting, string(r.Want), r.Why, r.How})
 	}
 	return v
+}
+
+// changes reports whether something by hand is left to do: what already stands right is no work.
+func changes(h keying.ByHand) bool {
+	for _, c := range h.Settings {
+		if c.From != c.To {
+			return true
+		}
+	}
+	return len(h.Settings) == 0
 }
 
 func stepViews(steps []keying.Step) []StepView {
@@ -182,44 +196,27 @@ func (v KeyView) sections() []Section {
 
 func (c CardView) addTo(s *Section, from string) {
 	s.Add(Text{Plain, c.tally(from)})
-	s.Add(List{Tone: Danger, Items: c.Cautions})
 	if len(c.Groups) > 0 {
 		s.Add(Text{Plain, "Before the first press:"}, List{Numbered: true, Items: c.Preparation})
-		steps := Grid{Head: []string{"", "do", "expect", "if it differs"}}
-		n := 0
-		add := func(list []StepView) {
-			for _, step := range list {
-				n++
-				steps.Rows = append(steps.Rows, []string{fmt.Sprint(n), step.words(), step.answer(), step.Otherwise})
-			}
+		if len(c.Cautions) > 0 {
+			s.Add(List{Tone: Danger, Items: c.Cautions})
 		}
-		s.Add(Text{Plain, "Enter"})
-		steps.Rows = nil
-		add(c.Entry)
-		s.Add(steps)
-		addStrips(s, c.Entry)
+		sayings := c.sayings()
+		s.Add(List{Items: sayings.rules()})
+		card := stepTable{sayings: sayings, grid: Grid{Head: []string{"", "do", "sets", "expect"}, Strips: map[int]Strip{}}}
+		card.add(c.Entry, "enter")
 		for _, g := range c.Groups {
-			s.Add(Text{Plain, g.heading()})
-			steps = Grid{}
-			add(g.Steps)
-			s.Add(steps)
-			addStrips(s, g.Steps)
+			card.group(g)
+		}
+		card.add(c.Exit, "leave")
+		s.Add(card.grid)
+		for _, g := range c.Groups {
 			if len(g.Silences) > 0 {
-				s.Add(Text{Notice, "From here on nothing more comes by " + strings.Join(g.Silences, ", ") + "."})
+				s.Add(Text{Notice, fmt.Sprintf("After %s nothing more comes by %s.", g.sets(), strings.Join(g.Silences, ", "))})
 			}
 			if len(g.Moves) > 0 {
-				s.Add(Text{Notice, "Moves with it: " + strings.Join(g.Moves, ", ") + "."})
+				s.Add(Text{Notice, fmt.Sprintf("With %s moves: %s.", g.sets(), strings.Join(g.Moves, ", "))})
 			}
-		}
-		s.Add(Text{Plain, "Leave"})
-		steps = Grid{}
-		add(c.Exit)
-		s.Add(steps)
-		if len(c.Check) > 0 {
-			s.Add(Text{Plain, "Closing check: reads back, stores nothing"})
-			steps = Grid{}
-			add(c.Check)
-			s.Add(steps)
 		}
 		if c.Blind != "" {
 			s.Add(Text{Notice, c.Blind})
@@ -229,7 +226,106 @@ func (c CardView) addTo(s *Section, from string) {
 		s.Add(Text{Plain, "By hand: " + h.Text})
 	}
 	for _, r := range c.Remaining {
-		s.Add(Text{Notice, strings.TrimSpace(fmt.Sprintf("Cannot be keyed here: %s = %s. %s %s", r.Setting, r.Want, r.Why, r.How))})
+		s.Add(Text{Notice, fmt.Sprintf("Cannot be keyed here: %s = %s: %s. Instead: %s.", r.Setting, r.Want, r.Why, r.How)})
+	}
+	c.addCheck(s)
+}
+
+// addCheck shows the closing check, which reads back and stores nothing.
+func (c CardView) addCheck(s *Section) {
+	if len(c.Check) == 0 {
+		return
+	}
+	s.Add(Text{Plain, "Closing check, reads back and stores nothing:"})
+	check := stepTable{sayings: c.sayings(), grid: Grid{Head: []string{"", "do", "expect"}, Strips: map[int]Strip{}}, plain: true}
+	check.add(c.Check, "")
+	s.Add(check.grid)
+}
+
+// sayings are what holds for nearly every step, said once above the steps: how soon a step has to
+// begin, and what to do when the answer differs.
+type sayings struct {
+	limit     float64
+	otherwise string // with counts left out
+}
+
+func (c CardView) sayings() sayings {
+	limits, texts := map[float64]int{}, map[string]int{}
+	var say sayings
+	steps := append([]StepView{}, c.Exit...)
+	for _, g := range c.Groups {
+		steps = append(steps, g.Steps...)
+	}
+	for _, s := range steps {
+		limits[s.Limit]++
+		text := withoutCounts(s.Otherwise)
+		texts[text]++
+		if s.Limit > 0 && limits[s.Limit] > limits[say.limit] || say.limit == 0 {
+			say.limit = s.Limit
+		}
+		if text != "" && (say.otherwise == "" || texts[text] > texts[say.otherwise]) {
+			say.otherwise = text
+		}
+	}
+	return say
+}
+
+var countInWords = regexp.MustCompile(`Another count than \d+`)
+
+func withoutCounts(text string) string {
+	return countInWords.ReplaceAllString(text, "Another count than expected")
+}
+
+func (s sayings) rules() []string {
+	var out []string
+	if s.limit > 0 {
+		out = append(out, fmt.Sprintf("Begin each step within %g s of the one before, unless it says otherwise.", s.limit))
+	}
+	if s.otherwise != "" {
+		out = append(out, s.otherwise)
+	}
+	return out
+}
+
+// stepTable lays steps out as one table.
+type stepTable struct {
+	sayings sayings
+	grid    Grid
+	plain   bool // without the column of what is set
+}
+
+// group adds the steps of one option: first the way to it, then the press that changes it.
+func (t *stepTable) group(g GroupView) {
+	for i, s := range g.Steps {
+		sets := fmt.Sprintf("to %s, %s", g.place(), g.Title)
+		if i == len(g.Steps)-1 {
+			sets = g.sets()
+			if len(g.Steps) == 1 {
+				sets = g.place() + ": " + sets
+			}
+		}
+		t.add([]StepView{s}, sets)
+	}
+}
+
+func (t *stepTable) add(steps []StepView, sets string) {
+	for _, s := range steps {
+		do := s.Hands
+		if s.Limit > 0 && s.Limit != t.sayings.limit {
+			do += fmt.Sprintf(" Begin within %g s.", s.Limit)
+		}
+		expect := s.answer()
+		if text := withoutCounts(s.Otherwise); text != "" && text != t.sayings.otherwise {
+			expect += ". " + s.Otherwise
+		}
+		row := []string{fmt.Sprint(len(t.grid.Rows) + 1), do, sets, capital(expect)}
+		if t.plain {
+			row = []string{row[0], do, capital(expect)}
+		}
+		if s.Seen && len(s.Strip) > 0 {
+			t.grid.Strips[len(t.grid.Rows)] = strip(s.Strip)
+		}
+		t.grid.Rows = append(t.grid.Rows, row)
 	}
 }
 
@@ -248,23 +344,18 @@ func (c CardView) tally(from string) string {
 	return text + "."
 }
 
-func (g GroupView) heading() string {
-	from := g.From
-	if from == "" {
-		from = "unknown"
-	}
+// place is where the option stands: bank and item.
+func (g GroupView) place() string { return fmt.Sprintf("bank %d item %d", g.Bank, g.Item) }
+
+// sets is what the group brings about.
+func (g GroupView) sets() string {
 	var settings []string
 	for _, ch := range g.Settings {
-		settings = append(settings, ch.Setting+" = "+ch.To)
+		if ch.From != ch.To {
+			settings = append(settings, ch.Setting+" = "+ch.To)
+		}
 	}
-	return fmt.Sprintf("Bank %d item %d, %s: %s to %s (%s)", g.Bank, g.Item, g.Title, from, g.To, strings.Join(settings, ", "))
-}
-
-func (s StepView) words() string {
-	if s.Limit > 0 {
-		return fmt.Sprintf("%s (begin within %g s)", s.Hands, s.Limit)
-	}
-	return s.Hands
+	return strings.Join(settings, ", ")
 }
 
 func (s StepView) answer() string {
@@ -274,22 +365,17 @@ func (s StepView) answer() string {
 	return s.Expect
 }
 
-// addStrips draws the responses that can be seen.
-func addStrips(s *Section, steps []StepView) {
-	for _, step := range steps {
-		if !step.Seen || len(step.Strip) == 0 {
-			continue
+// strip is a response as it is drawn.
+func strip(pieces []PieceView) Strip {
+	var out Strip
+	for _, p := range pieces {
+		mark := ""
+		if p.On {
+			mark = pieceMark(p)
 		}
-		strip := Strip{}
-		for _, p := range step.Strip {
-			mark := ""
-			if p.On {
-				mark = pieceMark(p)
-			}
-			strip.Pieces = append(strip.Pieces, Piece{p.Seconds, p.On, mark})
-		}
-		s.Add(strip)
+		out.Pieces = append(out.Pieces, Piece{p.Seconds, p.On, mark})
 	}
+	return out
 }
 
 // pieceMark is the letter drawn in a strip: a for an acknowledging flash, else by what and in which colour.

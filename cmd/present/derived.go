@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"asleft/config/setting"
 	"asleft/rules"
 	"asleft/rules/derive"
 )
@@ -67,11 +68,11 @@ func Derived(o *rules.Outcome, s Stamp) DerivedView {
 		Missing: missingViews(o.Derived.Missing), Cautions: findingViews(o.Derived.Cautions),
 		NotMet: notMetViews(o.Derived.NotMet),
 	}
+	used := inUse(o)
 	for _, s := range o.Derived.Settings {
 		row := settingView(s)
-		inUse := s.Action != derive.Absent && s.Kind != derive.NotApplicable
 		switch {
-		case leads(row.Setting) && inUse:
+		case leads(row.Setting) && s.Action != derive.Absent && s.Kind != derive.NotApplicable && used(row.Setting):
 			v.Leading = append(v.Leading, row)
 		case s.Action == derive.Set:
 			v.ToSet = append(v.ToSet, row)
@@ -84,6 +85,27 @@ func Derived(o *rules.Outcome, s Stamp) DerivedView {
 		}
 	}
 	return v
+}
+
+// inUse tells of the five settings which instances this job uses: gestures and outputs of the button
+// plan, feeds that do something.
+func inUse(o *rules.Outcome) func(name string) bool {
+	used := map[string]bool{}
+	for _, r := range o.Plan.Rows {
+		used[setting.Instance("remote.R.gesture.G", r.Remote, r.Gesture)] = true
+		for _, output := range r.Outputs {
+			used[setting.Instance("aux.N.behaviour", output)] = true
+		}
+	}
+	for _, s := range o.Derived.Settings {
+		if strings.HasPrefix(s.Key.Setting, "feed.") && s.Value != "off" {
+			used[s.Key.Setting] = true
+		}
+	}
+	return func(name string) bool {
+		plan := strings.HasPrefix(name, "remote.") || strings.HasPrefix(name, "aux.") || strings.HasPrefix(name, "feed.")
+		return !plan || used[name]
+	}
 }
 
 func jobView(o *rules.Outcome, s Stamp) JobView {
@@ -280,7 +302,7 @@ func (v DerivedView) settings(reasons bool) []Section {
 		s := Section{Title: title}
 		g := Grid{Head: []string{"setting", "value", head, "why"}}
 		for _, r := range rows {
-			g.Rows = append(g.Rows, []string{v.named(r), r.Shown(), doWords(r), r.Basis() + ": " + r.Why})
+			g.Rows = append(g.Rows, []string{v.named(r), r.Shown(), doWords(r), r.reason()})
 		}
 		if !reasons {
 			g = withoutLast(g)
@@ -315,7 +337,7 @@ func withoutLast(g Grid) Grid {
 
 // named gives a setting's name, with its device where the job has several that can be set.
 func (v DerivedView) named(r SettingView) string {
-	if r.Device == "controller" || r.Device == "" {
+	if r.Device == "controller" || r.Device == "" || strings.HasPrefix(r.Setting, "remote.") {
 		return r.Setting
 	}
 	return r.Setting + " [" + r.Device + "]"
@@ -325,6 +347,9 @@ func (v DerivedView) named(r SettingView) string {
 func doWords(r SettingView) string {
 	switch derive.Action(r.Action) {
 	case derive.Set:
+		if r.Factory == r.Value {
+			return "stays " + r.Value + " in option " + r.Option
+		}
 		return "set: was " + r.Factory
 	case derive.Leave:
 		return "leave"

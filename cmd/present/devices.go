@@ -169,7 +169,7 @@ func (v DeviceDetail) Page() Page {
 		p.Sections = append(p.Sections, Section{Blocks: []Block{Text{Quiet, "From: " + v.Papers}}})
 	}
 	for _, t := range v.Tables {
-		p.Sections = append(p.Sections, Section{Title: t.Title, Blocks: []Block{Grid{t.Head, t.Rows}}})
+		p.Sections = append(p.Sections, Section{Title: t.Title, Blocks: []Block{Grid{Head: t.Head, Rows: t.Rows}}})
 	}
 	return p
 }

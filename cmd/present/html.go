@@ -19,6 +19,15 @@ var sheetTemplate = template.Must(template.New("sheet.html").Funcs(template.Func
 	"drawing": func(f Figure) svgDrawing { return svgDrawing{f.Shapes} },
 	"points":  points,
 	"mm":      millimetres,
+	"last":    func(row []string, i int) bool { return i == len(row)-1 },
+	"stripAt": func(g Grid, row int) *drawnStrip {
+		s, ok := g.Strips[row]
+		if !ok {
+			return nil
+		}
+		d := stripDrawing(s)
+		return &d
+	},
 }).ParseFS(sheetFiles, "sheet.html"))
 
 // HTML writes the page as one printable file: no script, no outside resource, readable in black
@@ -76,15 +85,15 @@ type drawnPiece struct {
 	Mark string
 }
 
-// stripDrawing draws a strip to scale: 10 mm a second, less when it would pass the page's 150 mm.
+// stripDrawing draws a strip to scale: 8 mm a second, less when it would pass 75 mm, a column's width.
 func stripDrawing(s Strip) drawnStrip {
 	total := 0.0
 	for _, p := range s.Pieces {
 		total += p.Seconds
 	}
-	scale := 10.0
-	if total*scale > 150 {
-		scale = 150 / total
+	scale := 8.0
+	if total*scale > 75 {
+		scale = 75 / total
 	}
 	d := drawnStrip{Label: clean(s.Label), Words: stripText(s, PipedColumns), Width: total * scale}
 	x := 0.0

@@ -49,9 +49,6 @@ func markdownBlock(b *strings.Builder, block Block) {
 	case Strip:
 		fmt.Fprintf(b, "`%s`\n", strings.ReplaceAll(stripText(x, PipedColumns), "`", "'"))
 	case Figure:
-		if x.Caption != "" {
-			fmt.Fprintf(b, "%s\n\n", escapeMarkdown(x.Caption))
-		}
 		for _, line := range x.Lines {
 			fmt.Fprintf(b, "    %s\n", clean(line))
 		}
@@ -65,9 +62,16 @@ func markdownGrid(b *strings.Builder, g Grid) {
 		}
 		b.WriteString("|\n")
 	}
-	row(g.Head)
-	b.WriteString(strings.Repeat("| --- ", len(g.Head)) + "|\n")
-	for _, r := range g.Rows {
+	head := g.Head
+	if len(head) == 0 && len(g.Rows) > 0 { // Markdown has no table without a head
+		head = make([]string, len(g.Rows[0]))
+	}
+	row(head)
+	b.WriteString(strings.Repeat("| --- ", len(head)) + "|\n")
+	for i, r := range g.Rows {
+		if strip, ok := g.Strips[i]; ok {
+			r = append(r[:len(r)-1:len(r)-1], r[len(r)-1]+" "+stripText(strip, PipedColumns))
+		}
 		row(r)
 	}
 }

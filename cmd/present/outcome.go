@@ -133,13 +133,37 @@ func settingView(s derive.Setting) SettingView {
 	if f, ok := setting.Find(s.Key.Setting); ok {
 		v.Unit = f.Unit
 	}
+	v.Why = mainReason(s)
+	return v
+}
+
+// mainReason is the sentence that tells most about a value: of the rule that names the value, else
+// of one of the level that decided, else of any.
+func mainReason(s derive.Setting) string {
+	says := s.Key.Setting + " = " + string(s.Value)
+	best, rank := "", 0
 	for _, r := range s.Rules {
-		if r.Why != "" {
-			v.Why = r.Why
-			break
+		this := 1
+		if r.Level == s.Level {
+			this = 2
+		}
+		if r.Says == says {
+			this += 2
+		}
+		if r.Why != "" && this > rank {
+			best, rank = r.Why, this
 		}
 	}
-	return v
+	switch {
+	case best != "":
+		return best
+	case s.Action == derive.Fixed:
+		return "the device works only so"
+	case s.Kind == derive.Chosen:
+		return "nothing asks for another value"
+	default:
+		return ""
+	}
 }
 
 // Shown is the value with its unit, for people.
@@ -166,6 +190,14 @@ func (v SettingView) Basis() string {
 	default:
 		return v.Kind + " by " + strings.ReplaceAll(v.Level, "-", " ")
 	}
+}
+
+// reason is the basis with the main reason.
+func (v SettingView) reason() string {
+	if v.Why == "" {
+		return v.Basis()
+	}
+	return v.Basis() + ": " + v.Why
 }
 
 func ruleViews(refs []derive.RuleRef) []RuleView {

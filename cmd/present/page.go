@@ -53,8 +53,9 @@ type List struct {
 
 // Grid is a table. Narrow columns keep their width, wide ones wrap.
 type Grid struct {
-	Head []string
-	Rows [][]string
+	Head   []string
+	Rows   [][]string
+	Strips map[int]Strip // drawn below the text of the last column of a row, by row
 }
 
 // Strip is a response over time, drawn to scale: what a lamp or a horn does.
@@ -70,11 +71,13 @@ type Piece struct {
 	Mark    string // letter drawn in the piece: colour never stands alone
 }
 
-// Figure is a drawing with its text form: Lines for the terminal, Shapes for the sheet.
+// Figure is a drawing with its text form: Lines for the terminal, Caption, Shapes and Notes for the
+// sheet. Both say the same.
 type Figure struct {
 	Caption string
 	Lines   []string
 	Shapes  Drawing
+	Notes   []string
 }
 
 // Drawing is a small line drawing in millimetres.

@@ -6,64 +6,81 @@ import (
 	"asleft/rules/assign"
 )
 
-// partFigure draws a relay or a diode with its ends. Terminals stand at the place where a
-// plug-in relay's symbol has them: coil left, contacts right.
-func partFigure(p assign.Part) Figure {
-	f := Figure{Caption: fmt.Sprintf("%s (%s): %s", p.ID, p.Kind, p.Title)}
-	if p.Kind == "diode" {
-		f.Shapes = diodeDrawing(p)
+// partFigure draws a relay or a diode with both its ends: what drives it on the left, what it works
+// on the right. Its text form is the plan's own.
+func partFigure(p assign.Part, v PartView) Figure {
+	f := Figure{
+		Caption: fmt.Sprintf("%s: %s", p.ID, p.Title), Lines: p.Text(),
+		Notes: append(nonEmpty(lead("coil: ", v.Coil), lead("contact: ", v.Contact), lead("suppression: ", v.Protect)), p.Notes...),
+	}
+	d := p.Drawing()
+	if d.Kind == "diode" {
+		f.Shapes = diodeDrawing(d)
 	} else {
-		f.Shapes = relayDrawing(p)
+		f.Shapes = relayDrawing(d)
 	}
 	return f
 }
 
-func diodeDrawing(p assign.Part) Drawing {
-	d := Drawing{Width: 150, Height: 12}
-	d.Lines = []Line{
-		{Points: [][2]float64{{50, 6}, {70, 6}}},
-		{Points: [][2]float64{{70, 3}, {70, 9}, {78, 6}, {70, 3}}},
-		{Points: [][2]float64{{78, 6}, {98, 6}}},
+// Geometry of a part's drawing, in millimetres.
+const (
+	drawingWidth = 170.0
+	boxLeft      = 70.0
+	boxWidth     = 30.0
+	wireLength   = 8.0
+	rowHeight    = 6.0
+)
+
+func relayDrawing(d assign.Drawing) Drawing {
+	rows := float64(max(len(d.Left), len(d.Right)))
+	out := Drawing{Width: drawingWidth, Height: rows*rowHeight + 4}
+	out.Boxes = []Box{{X: boxLeft, Y: 1, W: boxWidth, H: rows*rowHeight + 2}}
+	for i, w := range d.Left {
+		y := 2 + rowHeight*(float64(i)+0.5)
+		out.Lines = append(out.Lines, Line{Points: [][2]float64{{boxLeft - wireLength, y}, {boxLeft, y}}})
+		out.Labels = append(out.Labels,
+			Label{boxLeft + 1, y + 1, "start", w.Mark + " " + w.Role},
+			Label{boxLeft - wireLength - 1, y + 1, "end", wireWords(w)})
 	}
-	d.Boxes = []Box{{X: 77.4, Y: 3, W: 1.2, H: 6, Filled: true}}
-	for _, t := range p.Terminals {
-		if t.Mark == "anode" {
-			d.Labels = append(d.Labels, Label{48, 7, "end", t.To})
-		} else {
-			d.Labels = append(d.Labels, Label{100, 7, "start", t.To})
-		}
+	right := boxLeft + boxWidth
+	for i, w := range d.Right {
+		y := 2 + rowHeight*(float64(i)+0.5)
+		out.Lines = append(out.Lines, Line{Points: [][2]float64{{right, y}, {right + wireLength, y}}})
+		out.Labels = append(out.Labels,
+			Label{right - 1, y + 1, "end", w.Role + " " + w.Mark},
+			Label{right + wireLength + 1, y + 1, "start", wireWords(w)})
 	}
-	d.Labels = append(d.Labels, Label{78, 2, "middle", "band"})
-	return d
+	return out
 }
 
-func relayDrawing(p assign.Part) Drawing {
-	d := Drawing{Width: 150, Height: 34}
-	d.Boxes = []Box{{X: 50, Y: 2, W: 50, H: 30}, {X: 58, Y: 13, W: 8, H: 8}}
-	d.Lines = []Line{
-		{Points: [][2]float64{{50, 8}, {62, 8}, {62, 13}}},              // 86
-		{Points: [][2]float64{{62, 21}, {62, 26}, {50, 26}}},            // 85
-		{Points: [][2]float64{{66, 17}, {84, 17}}, Dashed: true},        // armature
-		{Points: [][2]float64{{100, 26}, {84, 26}, {84, 20}, {88, 13}}}, // 30 and the moving contact at rest on 87a
-		{Points: [][2]float64{{100, 8}, {90, 8}, {90, 12}}},             // 87a
-		{Points: [][2]float64{{100, 17}, {92, 17}, {92, 15}}},           // 87
+// diodeDrawing draws the symbol with its bar, the band, to the side that has it.
+func diodeDrawing(d assign.Drawing) Drawing {
+	out := Drawing{Width: drawingWidth, Height: 10}
+	const y, middle = 5.0, boxLeft + boxWidth/2
+	tip, tail := middle+3, middle-3
+	if d.BandLeft {
+		tip, tail = tail, tip
 	}
-	places := map[string]Label{
-		"86": {48, 9, "end", ""}, "85": {48, 27, "end", ""},
-		"30": {102, 27, "start", ""}, "87a": {102, 9, "start", ""}, "87": {102, 18, "start", ""},
+	out.Lines = []Line{
+		{Points: [][2]float64{{boxLeft - wireLength, y}, {min(tip, tail), y}}},
+		{Points: [][2]float64{{tail, y - 2.5}, {tail, y + 2.5}, {tip, y}, {tail, y - 2.5}}},
+		{Points: [][2]float64{{max(tip, tail), y}, {boxLeft + boxWidth + wireLength, y}}},
 	}
-	marks := map[string]Label{
-		"86": {52, 7, "start", "86"}, "85": {52, 30, "start", "85"},
-		"30": {98, 30, "end", "30"}, "87a": {98, 7, "end", "87a"}, "87": {98, 21, "end", "87"},
+	out.Boxes = []Box{{X: tip - 0.5, Y: y - 2.5, W: 1, H: 5, Filled: true}}
+	out.Labels = []Label{{tip, y - 3, "middle", "band"}}
+	if len(d.Left) > 0 {
+		out.Labels = append(out.Labels, Label{boxLeft - wireLength - 1, y + 1, "end", wireWords(d.Left[0])})
 	}
-	for _, t := range p.Terminals {
-		if place, ok := places[t.Mark]; ok {
-			place.Text = t.To
-			if t.Fuse > 0 {
-				place.Text += fmt.Sprintf(", fuse %g A", t.Fuse)
-			}
-			d.Labels = append(d.Labels, marks[t.Mark], place)
-		}
+	if len(d.Right) > 0 {
+		out.Labels = append(out.Labels, Label{boxLeft + boxWidth + wireLength + 1, y + 1, "start", wireWords(d.Right[0])})
 	}
-	return d
+	return out
+}
+
+// wireWords is the far end of a wire, with its fuse.
+func wireWords(w assign.Wire) string {
+	if w.Fuse > 0 {
+		return fmt.Sprintf("%s, fuse %g A", w.To, w.Fuse)
+	}
+	return w.To
 }

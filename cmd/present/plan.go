@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"asleft/rules"
+	"asleft/rules/assign"
 )
 
 // Plan is the button plan as the record keeps it: what the desk needs to answer which button opens
@@ -111,4 +112,19 @@ func capital(s string) string {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// functions lists what the plan speaks about, for matching words.
+func (p Plan) functions() []assign.Named {
+	var out []assign.Named
+	seen := map[string]bool{}
+	for _, rows := range [][]PlanRow{p.Rows, p.Missed, p.None} {
+		for _, r := range rows {
+			if !seen[r.Function] {
+				seen[r.Function] = true
+				out = append(out, assign.Named{Name: r.Function, Words: r.Words, Does: r.Does})
+			}
+		}
+	}
+	return out
 }

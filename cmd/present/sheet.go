@@ -88,7 +88,7 @@ func testSection(tests []TestView) Section {
 	s := Section{Title: fmt.Sprintf("Tests before handover (%d)", len(tests)), Break: true}
 	s.Add(Text{Danger, "A test marked ! has no waiver: failed or not done, what it protects is set off and recorded so."})
 	s.Add(Text{Plain, "First show that the feeds rise on a start gesture; then the refusals with a meter on the unplugged starter output, so that none passes by accident; then plug it in; live tests last."})
-	g := Grid{Head: []string{"", "test", "how", "must happen", "reading", "done"}}
+	g := Grid{Head: []string{"", "", "test", "how, and what must happen", "reading"}}
 	for _, t := range tests {
 		mark := ""
 		if t.Critical {
@@ -98,7 +98,7 @@ func testSection(tests []TestView) Section {
 		if t.Done {
 			done = "[x]"
 		}
-		g.Rows = append(g.Rows, []string{mark, t.ID, t.How, t.Expected, t.Reading, done})
+		g.Rows = append(g.Rows, []string{done, mark, t.ID, t.How + " MUST: " + t.Expected, t.Reading})
 	}
 	s.Add(g)
 	return s

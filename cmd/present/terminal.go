@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/jedib0t/go-pretty/v6/table"
@@ -75,11 +76,8 @@ func (t Terminal) block(b *strings.Builder, block Block) {
 	case Grid:
 		t.grid(b, x)
 	case Strip:
-		b.WriteString("    " + stripText(x, t.columns()-6) + "\n")
+		b.WriteString("    " + clean(x.Label) + stripText(x, t.columns()-6-len(x.Label)) + "\n")
 	case Figure:
-		if x.Caption != "" {
-			t.paragraph(b, "", Plain, x.Caption)
-		}
 		for _, line := range x.Lines {
 			b.WriteString("    " + clean(line) + "\n")
 		}
@@ -151,8 +149,13 @@ func (t Terminal) grid(b *strings.Builder, g Grid) {
 	if len(g.Head) > 0 {
 		tw.AppendHeader(row(g.Head))
 	}
-	for _, r := range g.Rows {
-		tw.AppendRow(row(r))
+	for i, r := range g.Rows {
+		cells := row(r)
+		if strip, ok := g.Strips[i]; ok {
+			last := len(cells) - 1
+			cells[last] = fmt.Sprintf("%s\n%s", cells[last], stripText(strip, widths[last]))
+		}
+		tw.AppendRow(cells)
 	}
 	for _, line := range strings.Split(tw.Render(), "\n") {
 		b.WriteString(strings.TrimRight(line, " ") + "\n")
@@ -179,7 +182,7 @@ func wrapCell(s string, width int) []string {
 }
 
 // columnWidths shares the width of the terminal: every column gets its natural width, and the
-// widest ones give way, never below the longest word of a narrow column or 10.
+// widest give way. Columns of names (narrow ones) give way only when nothing else is left.
 func columnWidths(g Grid, columns int) []int {
 	n := len(g.Head)
 	for _, r := range g.Rows {
@@ -188,26 +191,23 @@ func columnWidths(g Grid, columns int) []int {
 	widths := make([]int, n)
 	for _, r := range append([][]string{g.Head}, g.Rows...) {
 		for i, c := range r {
-			widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(clean(c)))
+			widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(clean(c)), 1)
 		}
 	}
-	for spare := columns - 2*n; sum(widths) > spare; {
-		widest := 0
-		for i, w := range widths {
-			if w > widths[widest] {
-				widest = i
+	for _, least := range []int{narrow, 10, 1} {
+		for sum(widths) > columns-2*n {
+			widest := slices.Index(widths, slices.Max(widths))
+			if widths[widest] <= least {
+				break
 			}
+			widths[widest]--
 		}
-		if widths[widest] <= 10 {
-			break
-		}
-		widths[widest]--
-	}
-	for i := range widths {
-		widths[i] = max(widths[i], 1)
 	}
 	return widths
 }
+
+// narrow is the width up to which a column is taken for one of names.
+const narrow = 34
 
 func sum(ns []int) int {
 	total := 0
@@ -217,28 +217,32 @@ func sum(ns []int) int {
 	return total
 }
 
-// stripText draws a strip with one character for a tenth of a second, coarser when it is long.
+// stripText draws a strip with one character for a fifth of a second, coarser where it would pass
+// the width: the smallest step at which it fits.
 func stripText(s Strip, width int) string {
-	total := 0.0
-	for _, p := range s.Pieces {
-		total += p.Seconds
+	for step := 0.2; ; step *= 1.25 {
+		drawn := stripAt(s, step)
+		if len(drawn) <= max(width-2, 8) || step > 10 {
+			return "|" + string(drawn) + "|"
+		}
 	}
-	step := 0.1
-	for total/step > float64(max(width-len(s.Label)-12, 20)) {
-		step *= 2
-	}
-	var b strings.Builder
+}
+
+func stripAt(s Strip, step float64) []rune {
+	var out []rune
 	for _, p := range s.Pieces {
-		mark := "_"
+		mark := '.'
 		if p.On {
-			mark = "#"
-			if p.Mark != "" {
-				mark = string([]rune(clean(p.Mark))[:1])
+			mark = '#'
+			if letters := []rune(clean(p.Mark)); len(letters) > 0 {
+				mark = letters[0]
 			}
 		}
-		b.WriteString(strings.Repeat(mark, max(1, int(math.Round(p.Seconds/step)))))
+		for range max(1, int(math.Round(p.Seconds/step))) {
+			out = append(out, mark)
+		}
 	}
-	return fmt.Sprintf("%s |%s|", clean(s.Label), b.String())
+	return out
 }
 
 // clean makes what people typed safe to show.

@@ -25,14 +25,14 @@ func (plan *Plan) demands() {
 		if !r.Teach {
 			why += "; it sends this channel by itself"
 		}
-		plan.demand(r.Function, setting.Instance("remote.R.gesture.G", r.Remote, r.Gesture), setting.Value(strconv.Itoa(r.Channel)), why)
+		plan.demand(r.Remote, r.Function, setting.Instance("remote.R.gesture.G", r.Remote, r.Gesture), setting.Value(strconv.Itoa(r.Channel)), why)
 	}
 	slices.SortStableFunc(plan.Demands, func(a, b Demand) int { return setting.CompareKeys(a.Key, b.Key) })
 }
 
-func (plan *Plan) demand(function, name string, v setting.Value, why string) {
+func (plan *Plan) demand(device, function, name string, v setting.Value, why string) {
 	plan.Demands = append(plan.Demands, Demand{
-		Key: setting.Key{Device: plan.problem.Controller, Setting: name}, Value: v, Function: function, Why: why,
+		Key: setting.Key{Device: device, Setting: name}, Value: v, Function: function, Why: why,
 	})
 }
 
@@ -62,7 +62,7 @@ func (plan *Plan) outputDemands(f *Function, o *Output, s *setup) {
 	}
 	for _, p := range properties {
 		if asked[p] != "" && s.values[p] != "" {
-			plan.demand(f.Name, setting.Instance("aux.N."+p, o.Name), s.values[p], asked[p])
+			plan.demand(plan.problem.Controller, f.Name, setting.Instance("aux.N."+p, o.Name), s.values[p], asked[p])
 		}
 	}
 }

@@ -213,6 +213,9 @@ func (d *drawing) closing() {
 // hidden tells whether what the card leaves behind silences every path that shows the value.
 func (d *drawing) hidden(o int) bool {
 	for _, p := range d.w.readPlaces(o) {
+		if len(p.row) == 0 { // shown on the way there, by no input of its own
+			continue
+		}
 		move, _ := d.m.States[p.at].find(p.row[0])
 		for _, s := range move.Shows {
 			if s.Of == "value" && slices.Contains(d.card.Wired, s.By) && !d.m.silenced(d.at, s.By) {

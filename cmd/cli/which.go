@@ -1,0 +1,49 @@
+package cli
+
+import (
+	"context"
+
+	"github.com/spf13/cobra"
+
+	"asleft/cmd/present"
+	"asleft/config/record"
+)
+
+func newWhich(a *app) *cobra.Command {
+	return a.command(verb{
+		use: "which VEHICLE [WORDS...]", group: "record",
+		short:    "which button opens which door, one line for each remote",
+		long:     "Answers from the newest as-left entry of the vehicle, in the customer's words: boot or\ntrunk, side door or kerb-side door. No gesture is told for what was set off or refused,\nnor while a safety complaint is open; a record that does not verify says so.",
+		example:  "  asleft which 'bus 1' side door\n  asleft which 'bus 1'",
+		args:     cobra.MinimumNArgs(1),
+		statuses: []Status{NotVerified, NotFound, NoWitness},
+		run:      a.which,
+	})
+}
+
+func (a *app) which(args []string) error {
+	return a.withBook(toLook, func(ctx context.Context, b *record.Book) error {
+		id, s, err := a.summary(ctx, b, args[0])
+		if err != nil {
+			return err
+		}
+		answer, err := b.Which(ctx, id)
+		if err != nil {
+			return err
+		}
+		v, err := present.Which(answer, s.Label(), args[1:])
+		if err != nil {
+			return err
+		}
+		if err := a.print(v); err != nil {
+			return err
+		}
+		if status := statusOfReport(answer.Report); status != Done {
+			return answered(status)
+		}
+		if !v.Fits {
+			return answered(NotFound)
+		}
+		return nil
+	})
+}
