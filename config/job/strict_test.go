@@ -71,7 +71,9 @@ func foundAt(err error, line int) bool {
 // TestNoLineIsNeeded takes each line away, and gives each twice: the readers
 // may refuse, but never panic and never lose the place.
 func TestNoLineIsNeeded(t *testing.T) {
-	for name, lines := range demoFiles(t) {
+	files := demoFiles(t)
+	for _, name := range []string{"estate.toml", "ostlin.policy.toml", "minibus.found.toml"} {
+		lines := files[name]
 		for i := range lines {
 			for _, times := range []int{0, 2} {
 				var changed []string
