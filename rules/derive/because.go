@@ -26,7 +26,7 @@ func (d *derivation) because(s *Setting, g *group, at int) {
 		case c.none:
 			d.cite(s, c)
 		case got.none&(1<<c.at) != 0:
-			if c.at == at {
+			if c.at == at && c.level <= base.Wish { // defaults of what has no meaning are not missed
 				s.NotMet = append(s.NotMet, NotMet{RuleRef: c.ref, Because: "The setting has no meaning in this install.", By: d.noneRules(g, at)})
 			}
 		case c.prefer == nil && before&c.mask == 0, c.prefer == nil && c.level.Hard() == false && got.after[c.level]&c.mask == 0:

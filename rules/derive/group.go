@@ -307,7 +307,10 @@ func (p *program) addVirtual(in Input) {
 			}
 			g.choices = append(g.choices, choice{values: []setting.Value{v}})
 		}
-		if len(g.choices) > 0 && len(g.choices) <= maxChoices {
+		if family.Kind != setting.KindWord {
+			g.choices = append(g.choices, choice{values: []setting.Value{""}}) // any other value
+		}
+		if len(g.choices) <= maxChoices {
 			p.add(g)
 		}
 	}

@@ -30,7 +30,11 @@ func (d *derivation) draft() *Result {
 			if d.in.skips(name) {
 				continue
 			}
-			r.Settings = append(r.Settings, d.setting(g, at))
+			s := d.setting(g, at)
+			if g.virtual && len(s.Rules) == 0 {
+				continue // no device has it and no rule asks for it here
+			}
+			r.Settings = append(r.Settings, s)
 		}
 		d.failures(r, g)
 	}
@@ -79,6 +83,9 @@ func (d *derivation) setting(g *group, at int) Setting {
 	switch s.Kind {
 	case Open, Impossible:
 		s.Value = ""
+	}
+	if g.virtual && s.Level > base.Wish {
+		s.InUse = false // a default for what no device of the job has
 	}
 	d.action(&s, g, at, pick)
 	d.because(&s, g, at)

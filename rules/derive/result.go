@@ -49,7 +49,7 @@ type Setting struct {
 	Facts     []FactRef     // what those rules read
 	NotMet    []NotMet      // what lost, and to what
 	Otherwise string        // what would have to change for another value; one sentence
-	InUse     bool          // false for feeds and outputs that are joined to nothing: listings leave them out
+	InUse     bool          // false for feeds and outputs joined to nothing, and for defaults of what no device has: listings leave them out
 }
 
 // RuleRef names a rule, a wish or a line of policy that had a say. A rule of the base has its id as
