@@ -150,10 +150,16 @@ func TestDemoDevicesCoverTheTrade(t *testing.T) {
 			f, _ := setting.Find(name)
 			seen[f.Pattern] = true
 		}
+		for _, way := range p.Releases {
+			seen["release "+way] = true
+		}
 	}
 	want := []string{"volts 12", "volts 24", "output ground 150", "output ground 200", "output ground 250", "output ground 500", "output battery 250",
 		"option keyed", "option strap", "option dial", "option cable", "option learned", "option that sets several", "value that silences",
 		"tap", "double", "hold", "chord", "buttons 2", "buttons 4", "buttons 5", "fixed", "teachable", "takeover"}
+	for _, way := range releaseWays {
+		want = append(want, "release "+way)
+	}
 	for _, f := range setting.Families() {
 		if f.Pattern != "remote.R.gesture.G" { // taught to remotes
 			want = append(want, f.Pattern)
