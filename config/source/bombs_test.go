@@ -103,7 +103,8 @@ func TestBombsStayWithinTimeAndSpace(t *testing.T) {
 			if best > limit {
 				t.Errorf("took %v", best)
 			}
-			if bytes > 64<<20 {
+			// The race detector drops pooled memory at random, so there it says nothing.
+			if bytes > 64<<20 && slowed == 1 {
 				t.Errorf("took %d MiB of memory", bytes>>20)
 			}
 		})
