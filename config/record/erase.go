@@ -87,7 +87,7 @@ func (b *Book) dropPersonal(w Writer, h *History) ([]string, error) {
 			return nil, err
 		}
 		for _, kind := range []string{personalClass.keys(), personalClass.values()} {
-			if err := w.DropBeside(kind, id[:], nil); err != nil {
+			if err := errors.Join(w.DropBeside(kind, id[:], nil), w.DropBeside(lostPrefix+kind, id[:], nil)); err != nil {
 				return nil, err
 			}
 		}

@@ -18,6 +18,7 @@ const (
 	NoFile        Class = "no-file"        // nothing at the path
 	NotARecord    Class = "not-a-record"   // another program's file, or no database at all
 	NewerVersion  Class = "newer-version"  // written by a newer version of the tool
+	OlderVersion  Class = "older-version"  // written by an earlier version: to be brought forward first
 	Foreign       Class = "foreign"        // holds tables, views or triggers that are not ours
 	Unreadable    Class = "unreadable"     // no permission to read
 	Unwritable    Class = "unwritable"     // no permission to write, read-only folder
@@ -51,6 +52,8 @@ func (e *FileError) Hint() string {
 		return "nothing was written; name another file with --record PATH"
 	case NewerVersion:
 		return "nothing was written; use the newer version of asleft on this record"
+	case OlderVersion:
+		return "any command under 'asleft record' that writes brings it forward, and puts a copy aside first"
 	case Unreadable, Unwritable:
 		return "nothing was written; check who may write to this file and its folder"
 	case Full:

@@ -24,6 +24,8 @@ type SQLite struct {
 	looks   bool    // opened for looking only
 	dropped remains // values that must not be found in the file any more
 	stmts   map[string]*sqlite3.Stmt
+	format  format
+	old     int64 // version of an older file, 0 when it is current
 }
 
 // SQLiteOptions says how to open the file.
@@ -33,6 +35,7 @@ type SQLiteOptions struct {
 	Looking  bool          // never write; works in a folder that cannot be written
 	LockWait time.Duration // how long to wait for another process; 0 means 8 s
 	Holder   string        // who we are, told to whoever waits for us
+	format   *format       // another format than the current one, for tests
 	vfs      string        // file system under SQLite, for tests
 	pragmas  []string      // set after ours, for tests and benchmarks
 }
@@ -45,6 +48,10 @@ func OpenSQLite(ctx context.Context, o SQLiteOptions) (*SQLite, error) {
 		return nil, err
 	}
 	s := &SQLite{path: o.Path, looks: o.Looking, stmts: map[string]*sqlite3.Stmt{}}
+	s.format = currentFormat
+	if o.format != nil {
+		s.format = *o.format
+	}
 	s.holder = holder{path: o.Path + ".holder", text: o.Holder}
 	if o.vfs != "" {
 		s.holder.path = ""
@@ -115,6 +122,9 @@ func (s *SQLite) prepareFile(o SQLiteOptions) error {
 	if fresh && !o.Create {
 		return &FileError{Path: s.path, Class: NotARecord, Text: "the file is empty"}
 	}
+	if o.Looking && s.old != 0 {
+		return &FileError{Path: s.path, Class: OlderVersion, Text: fmt.Sprintf("format %d of an earlier version", s.old)}
+	}
 	if o.Looking {
 		return s.conn.Exec(`PRAGMA query_only=ON`)
 	}
@@ -126,8 +136,11 @@ func (s *SQLite) prepareFile(o SQLiteOptions) error {
 			return err
 		}
 	}
-	if fresh {
+	switch {
+	case fresh:
 		return s.create()
+	case s.old != 0:
+		return s.migrate(s.old)
 	}
 	return nil
 }
@@ -152,13 +165,17 @@ func (s *SQLite) checkFile() (fresh bool, err error) {
 	if id != applicationID {
 		return false, &FileError{Path: s.path, Class: NotARecord, Text: "a database of another program"}
 	}
-	if version > schemaVersion {
-		return false, &FileError{Path: s.path, Class: NewerVersion, Text: fmt.Sprintf("format %d; this version reads up to %d", version, schemaVersion)}
+	if version > s.format.version {
+		return false, &FileError{Path: s.path, Class: NewerVersion, Text: fmt.Sprintf("format %d; this version reads up to %d", version, s.format.version)}
 	}
-	return false, compareSchema(s.path, found)
+	if s.old = 0; version < s.format.version {
+		s.old = version
+		return false, nil
+	}
+	return false, compareSchema(s.path, s.format.schema, found)
 }
 
-func compareSchema(path string, found []schemaObject) error {
+func compareSchema(path string, schema, found []schemaObject) error {
 	known := map[schemaObject]bool{}
 	for _, o := range schema {
 		known[o] = true
@@ -210,13 +227,13 @@ func (s *SQLite) create() error {
 		}
 		return err
 	}
-	for _, o := range schema {
+	for _, o := range s.format.schema {
 		if err := s.conn.Exec(o.sql); err != nil {
 			s.conn.Exec(`ROLLBACK`)
 			return err
 		}
 	}
-	marks := fmt.Sprintf(`PRAGMA application_id=%d; PRAGMA user_version=%d; COMMIT`, applicationID, schemaVersion)
+	marks := fmt.Sprintf(`PRAGMA application_id=%d; PRAGMA user_version=%d; COMMIT`, applicationID, s.format.version)
 	if err := s.conn.Exec(marks); err != nil {
 		s.conn.Exec(`ROLLBACK`)
 		return err

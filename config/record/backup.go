@@ -1,0 +1,184 @@
+package record
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net/url"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"github.com/ncruces/go-sqlite3"
+)
+
+// copier is a store that can copy itself while others write.
+type copier interface {
+	Copy(ctx context.Context, path string) error
+}
+
+// Copy writes a consistent copy into a new file. Others may write meanwhile:
+// the copy is the state of one moment.
+func (s *SQLite) Copy(ctx context.Context, path string) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	defer s.conn.SetInterrupt(s.conn.SetInterrupt(ctx))
+	return s.copyAside(path)
+}
+
+func (s *SQLite) copyAside(path string) error {
+	return saveNew(path, func(w io.Writer) error {
+		f, ok := w.(*os.File)
+		if !ok {
+			return errors.New("record: a copy needs a file")
+		}
+		return s.explain(copyInto(s.conn, f.Name()))
+	})
+}
+
+// copyInto copies page by page into a file that is empty.
+func copyInto(conn *sqlite3.Conn, path string) error {
+	full, err := filepath.Abs(path)
+	if err != nil {
+		return err
+	}
+	uri := (&url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(full)}).String()
+	return conn.Backup("main", uri)
+}
+
+// Backup copies the record into a new file while it is in use, and notes in
+// the record that the copy was made. Keys are not in it: they are in the
+// state folder, whose key file is kept at another place than the backup.
+func (b *Book) Backup(ctx context.Context, path, by string) error {
+	c, ok := b.store.(copier)
+	if !ok {
+		return errors.New("record: this store is backed up by its own means")
+	}
+	d := Draft{Kind: Note, By: by}
+	if err := d.check(); err != nil {
+		return err
+	}
+	if err := c.Copy(ctx, path); err != nil {
+		return err
+	}
+	return b.NoteCopy(ctx, Copy{What: "backup", File: path, By: by}, ID{})
+}
+
+// Restored says what a restore did.
+type Restored struct {
+	Entries int64  // of our own book in the backup
+	Lost    int64  // entries that the head file knows and the backup lacks
+	Aside   string // where the file that was there before is now; "" when there was none
+	Origin  string // the book that goes on: a new one after a loss
+}
+
+// Restore puts a backup in the record's place. The backup is verified first;
+// what was there before is put aside, not deleted. A backup older than the
+// head file is only taken when accept is set: the entries in between are
+// gone, and the work goes on in a new book, since continuing the old one
+// would make two histories of it.
+func Restore(ctx context.Context, o Options, from, by string, accept bool) (*Restored, error) {
+	if err := (&Draft{Kind: Note, By: by}).check(); err != nil {
+		return nil, err
+	}
+	out, err := inspectBackup(ctx, o, from)
+	if err != nil {
+		return nil, err
+	}
+	if out.Lost > 0 && !accept {
+		return out, &LossError{Restored: *out, From: from}
+	}
+	if out.Aside, err = putAside(o.Path, o); err != nil {
+		return nil, err
+	}
+	if err := putInPlace(ctx, from, o.Path); err != nil {
+		return out, err
+	}
+	if out.Lost == 0 {
+		return out, nil
+	}
+	reason := fmt.Sprintf("restored from a backup; %d entries of %s are lost", out.Lost, out.Origin)
+	b, err := Renew(ctx, o, by, reason)
+	if err != nil {
+		return out, err
+	}
+	out.Origin = b.Origin()
+	return out, b.Close()
+}
+
+// LossError says that a backup lacks entries that the head file knows.
+type LossError struct {
+	Restored
+	From string
+}
+
+func (e *LossError) Error() string {
+	return fmt.Sprintf("%s has %d entries; %d later ones, which the head file knows, would be lost", e.From, e.Entries, e.Lost)
+}
+
+// Hint says what to do.
+func (e *LossError) Hint() string {
+	return "look for a newer backup; --accept-loss takes this one and goes on in a new book"
+}
+
+// inspectBackup verifies a backup and compares it with the head file.
+func inspectBackup(ctx context.Context, o Options, from string) (*Restored, error) {
+	o.Path, o.Looking, o.Create = from, true, false
+	b, err := Open(ctx, o)
+	if err != nil {
+		return nil, err
+	}
+	defer b.Close()
+	report, err := b.Verify(ctx)
+	if err != nil {
+		return nil, err
+	}
+	out := &Restored{Origin: b.Origin()}
+	for _, book := range report.Books {
+		if book.Own {
+			out.Entries = book.Size
+			for _, w := range book.Witnesses {
+				out.Lost = max(out.Lost, w.Size-book.Size)
+			}
+		}
+	}
+	older := func(f Flaw) bool { return f.Class == RolledBack && f.Book == b.Origin() }
+	if bad := slices.DeleteFunc(report.Flaws, older); len(bad) > 0 {
+		return nil, &FlawError{bad[0]}
+	}
+	return out, nil
+}
+
+// putAside renames the present file, its journal with it.
+func putAside(path string, o Options) (string, error) {
+	if err := o.complete(); err != nil {
+		return "", err
+	}
+	if _, err := os.Lstat(path); errors.Is(err, os.ErrNotExist) {
+		return "", nil
+	}
+	aside := path + ".before-" + o.Now().UTC().Format("20060102T150405")
+	if _, err := os.Lstat(aside); err == nil {
+		return "", &FileError{Path: aside, Class: Unwritable, Text: "there is something at this name already"}
+	}
+	if err := os.Rename(path, aside); err != nil {
+		return "", writeFault(path, err)
+	}
+	if err := os.Rename(path+"-journal", aside+"-journal"); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return aside, writeFault(path, err)
+	}
+	return aside, syncFolder(filepath.Dir(path))
+}
+
+func putInPlace(ctx context.Context, from, path string) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return writeFault(path, err)
+	}
+	s, err := OpenSQLite(ctx, SQLiteOptions{Path: from, Looking: true})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	return s.Copy(ctx, path)
+}

@@ -1,0 +1,142 @@
+package record
+
+import (
+	"slices"
+
+	"asleft/config/setting"
+)
+
+// Today is what a comparison is made with, as far as the caller has it.
+type Today struct {
+	Required *setting.Snapshot // derived today from the job; nil: the newest derived entry
+	Found    *setting.Snapshot // read just now; nil: the newest as-found entry after as left, if any
+	Factory  *setting.Snapshot // the devices' factory values, to see lost power
+	Rules    Digest            // of today's rule base; zero: not compared
+	Job      Digest            // of today's job as the record keeps it; zero: not compared
+}
+
+// Comparison puts required, left and found side by side.
+type Comparison struct {
+	Rows    []CompareRow
+	Differ  bool // any row differs: status 5
+	Derived *Item
+	Left    *Item
+	Found   *Item // nil when Found was given by the caller, or nothing was found since
+}
+
+// CompareRow is one setting. A reading that is not there has an empty Status.
+type CompareRow struct {
+	setting.Key
+	Required, Left, Found setting.Reading
+	Differs               bool
+	Why                   []string // word ids, likeliest first: rules-changed, job-changed, overridden, not-set, lost-power, somebodys-hand
+}
+
+// Compare puts required today, as left and as found side by side and says
+// what may be behind each difference.
+func (h *History) Compare(today Today) (*Comparison, error) {
+	c := &Comparison{Derived: h.Last("required")}
+	var snaps [3]setting.Snapshot
+	var err error
+	if today.Required != nil {
+		snaps[0] = *today.Required
+	} else if snaps[0], _, err = h.Snapshot("required"); err != nil {
+		return nil, err
+	}
+	if snaps[1], c.Left, err = h.Snapshot("left"); err != nil {
+		return nil, err
+	}
+	if snaps[2], c.Found, err = h.foundSince(today, c.Left); err != nil {
+		return nil, err
+	}
+	for _, key := range allKeys(snaps[:]) {
+		row := CompareRow{Key: key}
+		row.Required, _ = snaps[0].Get(key)
+		row.Left, _ = snaps[1].Get(key)
+		row.Found, _ = snaps[2].Get(key)
+		c.explain(&row, today)
+		c.Differ = c.Differ || row.Differs
+		c.Rows = append(c.Rows, row)
+	}
+	return c, nil
+}
+
+// foundSince is what was found now, or last found after as left.
+func (h *History) foundSince(today Today, left *Item) (setting.Snapshot, *Item, error) {
+	if today.Found != nil {
+		return *today.Found, nil, nil
+	}
+	found := h.Last("found")
+	if found == nil || left != nil && h.index(found.Identity) < h.index(left.Identity) {
+		return setting.Snapshot{}, nil, nil
+	}
+	snap, err := h.snapshot(found.Blobs["found"])
+	return snap, found, err
+}
+
+func allKeys(snaps []setting.Snapshot) []setting.Key {
+	seen := map[setting.Key]bool{}
+	var keys []setting.Key
+	for _, s := range snaps {
+		for _, r := range s.Readings {
+			if !seen[r.Key] {
+				seen[r.Key] = true
+				keys = append(keys, r.Key)
+			}
+		}
+	}
+	slices.SortFunc(keys, setting.CompareKeys)
+	return keys
+}
+
+// differs reports whether both are known and not the same value.
+func differs(a, b setting.Reading) bool {
+	return a.Status == setting.StatusKnown && b.Status == setting.StatusKnown && a.Value != b.Value
+}
+
+func (c *Comparison) explain(row *CompareRow, today Today) {
+	if differs(row.Required, row.Left) {
+		row.Differs = true
+		row.Why = append(row.Why, c.whyLeft(row, today)...)
+	}
+	if differs(row.Left, row.Found) {
+		row.Differs = true
+		if today.Factory != nil {
+			if f, ok := today.Factory.Get(row.Key); ok && f.Value == row.Found.Value {
+				row.Why = append(row.Why, "lost-power")
+			}
+		}
+		row.Why = append(row.Why, "somebodys-hand")
+	}
+	if row.Left.Status == "" && differs(row.Required, row.Found) {
+		row.Differs = true
+		row.Why = append(row.Why, "not-set")
+	}
+}
+
+// whyLeft says why what is required today was not left that day.
+func (c *Comparison) whyLeft(row *CompareRow, today Today) []string {
+	var why []string
+	for _, item := range []*Item{c.Left, c.Derived} {
+		if item == nil {
+			continue
+		}
+		for _, change := range item.Changes {
+			if change.Override && change.Device == row.Device && change.Setting == row.Setting {
+				return []string{"overridden"}
+			}
+		}
+	}
+	if c.Derived != nil {
+		if rules, ok := c.Derived.Blobs["rules"]; ok && !today.Rules.IsZero() && rules != today.Rules {
+			why = append(why, "rules-changed")
+		}
+		if job, ok := c.Derived.Blobs["job"]; ok && !today.Job.IsZero() && job != today.Job {
+			why = append(why, "job-changed")
+		}
+	}
+	if len(why) == 0 {
+		why = append(why, "not-set")
+	}
+	return why
+}
