@@ -20,7 +20,7 @@ type Facts struct {
 	Policy    *job.Policy // nil without one
 	Devices   []Fitted    // controllers and modules, in the order of the job
 	Remotes   []Fitted
-	Instances map[string][]string // by kind, in the order of the job or the profile
+	Instances map[string][]string // by kind, sorted
 	Numbers   map[string]Number   // quantities that are known
 
 	said map[string]said // by fact name; only what somebody said
@@ -83,6 +83,9 @@ func Gather(b *Base, j *job.Job, profiles []*profile.Profile, policy *job.Policy
 	g.exitProof()
 	g.functions()
 	g.words()
+	for _, names := range g.facts.Instances {
+		slices.Sort(names) // the order of tables in a job means nothing
+	}
 	g.try(tries)
 	if g.problems != nil {
 		return nil, g.problems

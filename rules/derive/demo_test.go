@@ -16,18 +16,13 @@ import (
 // readJob reads a demo job with the workshop's policy and the demo devices.
 func readJob(tb testing.TB, name string) Input {
 	tb.Helper()
-	folder := filepath.Join("..", "..", "testdata", "jobs")
-	data, err := os.ReadFile(filepath.Join(folder, name+".toml"))
-	if err != nil {
-		tb.Fatal(err)
-	}
-	j, err := job.Read(name+".toml", data)
+	j, err := job.Read(name+".toml", []byte(readFile(tb, name)))
 	if err != nil {
 		tb.Fatal(err)
 	}
 	in := Input{Job: j, Profiles: profile.Demo().All()}
 	if j.Policy != "" {
-		data, err := os.ReadFile(filepath.Join(folder, j.Policy))
+		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "jobs", j.Policy))
 		if err != nil {
 			tb.Fatal(err)
 		}
@@ -36,6 +31,15 @@ func readJob(tb testing.TB, name string) Input {
 		}
 	}
 	return in
+}
+
+func readFile(tb testing.TB, name string) string {
+	tb.Helper()
+	data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "jobs", name+".toml"))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return string(data)
 }
 
 func mustDerive(tb testing.TB, in Input) *Result {

@@ -165,6 +165,9 @@ func (p *program) decide(st *state, index int32) {
 	if d.open || d.emptied || d.clash {
 		possible = d.after[base.PolicyLimit]
 	}
+	if p.mayBeNone(st, g) {
+		d.open, possible = true, g.full // then none of its constraints would count
+	}
 	st.seen[g.v], st.assumed[g.v] = possible, possible
 }
 
@@ -229,6 +232,16 @@ func (p *program) holds(st *state, c *constraint) base.Truth {
 		return base.True
 	}
 	return st.truth[c.rule]
+}
+
+// mayBeNone reports whether it is not known if a setting of the group has a meaning.
+func (p *program) mayBeNone(st *state, g *group) bool {
+	for i := range g.constraints {
+		if c := &g.constraints[i]; c.none && p.holds(st, c) == base.Unknown {
+			return true
+		}
+	}
+	return false
 }
 
 // mayChange reports whether a rule of which nobody knows if it fires could change the pick. A constraint that
