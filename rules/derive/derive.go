@@ -16,7 +16,7 @@ type Input struct {
 	Profiles []*profile.Profile
 	Policy   *job.Policy       // nil without one
 	Demands  []Demand          // nil in pass 1; not nil, even if empty, in pass 2
-	With     map[string]string // what-if: facts or quantities by name, and setting wishes as wish.SETTING
+	With     map[string]string // what-if: facts and quantities by name, wishes as wish.SETTING
 	Without  bool              // derive the rest with remote start left out
 }
 
@@ -51,9 +51,9 @@ func prepare(in Input) (*derivation, error) {
 	if in.Base == nil {
 		in.Base = base.Shipped()
 	}
-	tries := map[string]string{}
-	for k, v := range in.With {
-		tries[k] = v
+	in, tries, wrong := tried(in)
+	if wrong != nil {
+		return nil, wrong
 	}
 	if in.Without {
 		tries["start.wanted"] = "no"

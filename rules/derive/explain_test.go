@@ -187,12 +187,33 @@ func TestMissingFacts(t *testing.T) {
 	}
 }
 
+// A what-if shows what would change, and leaves the job alone.
+func TestWhatIf(t *testing.T) {
+	in := readJob(t, "minibus")
+	before := mustDerive(t, in)
+	in.With = map[string]string{"wish.unlock.steps": "all", "place.idle-minutes": "5"}
+	shifts := Shifts(before, mustDerive(t, in))
+	var names []string
+	for _, s := range shifts {
+		names = append(names, s.name())
+	}
+	if !slices.Contains(names, "unlock.steps") || !slices.Contains(names, "run.minutes") {
+		t.Errorf("changed: %v", names)
+	}
+	in.With = nil
+	if again := Shifts(before, mustDerive(t, in)); again != nil {
+		t.Errorf("the job itself changed: %v", again)
+	}
+}
+
 // A what-if that is no fact, or no word of it, is named with the nearest.
 func TestWithIsChecked(t *testing.T) {
 	for with, want := range map[[2]string]string{
 		{"vehicle.parkd", "open-air"}:     "vehicle.parked",
 		{"vehicle.parked", "open-aire"}:   "open-air",
 		{"place.idle-minutes", "a while"}: "number",
+		{"wish.unlock.step", "all"}:       "unlock.steps",
+		{"wish.unlock.steps", "some"}:     "driver-first",
 	} {
 		in := readJob(t, "minibus")
 		in.With = map[string]string{with[0]: with[1]}
