@@ -111,28 +111,18 @@ func TestDemoControllersDiffer(t *testing.T) {
 	}
 }
 
+// shown is what the rules tell apart.
+var shown = []string{"volts 12", "volts 24", "output ground 150", "output ground 200", "output ground 250", "output ground 500", "output battery 250",
+	"option keyed", "option strap", "option dial", "option cable", "option learned", "option that sets several", "value that silences",
+	"tap", "double", "hold", "chord", "buttons 2", "buttons 4", "buttons 5", "fixed", "teachable", "takeover"}
+
 // What the demo devices show between them: every rating, level and way that the
 // rules tell apart occurs on some device.
 func TestDemoDevicesCoverTheTrade(t *testing.T) {
 	seen := map[string]bool{}
 	for _, p := range Demo().All() {
 		seen[fmt.Sprint("volts ", p.NominalVolts)] = true
-		for _, o := range p.Outputs {
-			if o.Use == "aux" {
-				seen[fmt.Sprint("output ", o.Level, " ", o.Milliamps)] = true
-			}
-		}
-		for _, o := range p.Options {
-			seen["option "+o.How] = true
-			if len(o.Values[0].Is) > 1 {
-				seen["option that sets several"] = true
-			}
-			for _, v := range o.Values {
-				if len(v.Silences) > 0 {
-					seen["value that silences"] = true
-				}
-			}
-		}
+		noteHardware(p, seen)
 		for _, g := range p.Gestures {
 			seen[gestureKind(g)] = true
 			seen[map[bool]string{true: "teachable", false: "fixed"}[len(g.Teachable) > 0]] = true
@@ -154,9 +144,7 @@ func TestDemoDevicesCoverTheTrade(t *testing.T) {
 			seen["release "+way] = true
 		}
 	}
-	want := []string{"volts 12", "volts 24", "output ground 150", "output ground 200", "output ground 250", "output ground 500", "output battery 250",
-		"option keyed", "option strap", "option dial", "option cable", "option learned", "option that sets several", "value that silences",
-		"tap", "double", "hold", "chord", "buttons 2", "buttons 4", "buttons 5", "fixed", "teachable", "takeover"}
+	want := slices.Clone(shown)
 	for _, way := range releaseWays {
 		want = append(want, "release "+way)
 	}
@@ -222,6 +210,25 @@ func TestRunTimesHaveGaps(t *testing.T) {
 		}
 		if !gap {
 			t.Errorf("%s has no gap in %v", p.ID, values)
+		}
+	}
+}
+
+func noteHardware(p *Profile, seen map[string]bool) {
+	for _, o := range p.Outputs {
+		if o.Use == "aux" {
+			seen[fmt.Sprint("output ", o.Level, " ", o.Milliamps)] = true
+		}
+	}
+	for _, o := range p.Options {
+		seen["option "+o.How] = true
+		if len(o.Values[0].Is) > 1 {
+			seen["option that sets several"] = true
+		}
+		for _, v := range o.Values {
+			if len(v.Silences) > 0 {
+				seen["value that silences"] = true
+			}
 		}
 	}
 }

@@ -26,53 +26,7 @@ func TestDemoExitProofsAreFit(t *testing.T) {
 
 // Each fault, put into a copy of a fit exit proof, must be named.
 func TestLacksFindsEachFault(t *testing.T) {
-	drop := func(from, on string) func(*ExitProof) {
-		return func(e *ExitProof) {
-			e.Steps = slices.DeleteFunc(e.Steps, func(s ExitStep) bool { return s.From == from && s.On == on })
-		}
-	}
-	change := func(from, on string, f func(*ExitStep)) func(*ExitProof) {
-		return func(e *ExitProof) {
-			for i, s := range e.Steps {
-				if s.From == from && s.On == on {
-					f(&e.Steps[i])
-				}
-			}
-		}
-	}
-	quiet := func(s *ExitStep) { s.Stops = false }
-	loose := func(s *ExitStep) { s.While = nil }
-	tests := []struct {
-		name  string
-		fault func(*ExitProof)
-		want  string
-	}{
-		{"no hood input", func(e *ExitProof) { e.Inputs = without(e.Inputs, "hood") }, "sees-all"},
-		{"no key input", func(e *ExitProof) { e.Inputs = without(e.Inputs, "key-in") }, "sees-all"},
-		{"begins without parking brake", change("not-made", "key-out", func(s *ExitStep) { s.While = []string{"engine-turning", "hood-shut", "brake-free"} }), "begins-in-order"},
-		{"leaving needs no turning engine", change("getting-out", "all-shut", loose), "driver-leaves"},
-		{"vacated without anyone leaving", change("turning", "opening-open", func(s *ExitStep) { s.On = "lock" }), "driver-leaves"},
-		{"a short way to vacated", func(e *ExitProof) {
-			e.Steps = append(e.Steps, ExitStep{From: "turning", On: "lock", To: "vacated", Stops: true})
-		}, "driver-leaves"},
-		{"too long", func(e *ExitProof) { e.Within = 300 }, "leaves-in-time"},
-		{"too short", func(e *ExitProof) { e.Within = 30 }, "leaves-in-time"},
-		{"engine left running", change("getting-out", "all-shut", quiet), "stops-engine"},
-		{"stall while making", drop("turning", "stall"), "cancelled-while-made"},
-		{"key back while making", drop("turning", "key-in"), "cancelled-while-made"},
-		{"no limit", drop("getting-out", "limit"), "cancelled-while-made"},
-		{"door while vacated", drop("vacated", "opening-open"), "cancelled-while-vacated"},
-		{"brake while vacated", drop("vacated", "brake-pressed"), "cancelled-while-vacated"},
-		{"cancel with a condition", change("vacated", "key-in", func(s *ExitStep) { s.While = []string{"hood-shut"} }), "cancelled-while-vacated"},
-		{"door in remote run", drop("remote-run", "opening-open"), "cancelled-while-running"},
-		{"hood in remote run does not stop", change("remote-run", "hood-open", quiet), "cancelled-while-running"},
-		{"no remote run", func(e *ExitProof) { e.Running = nil }, "cancelled-while-running"},
-		{"cancelled looks like vacated", func(e *ExitProof) { e.Shows["cancelled"] = e.Shows["vacated"] }, "signals-apart"},
-		{"cancelled is silent", func(e *ExitProof) { delete(e.Shows, "cancelled") }, "signals-apart"},
-		{"kept in memory", func(e *ExitProof) { e.Stored = true }, "not-kept"},
-		{"vacated at power-up", func(e *ExitProof) { e.Start = "vacated" }, "not-kept"},
-	}
-	for _, tt := range tests {
+	for _, tt := range exitFaults {
 		e := fitProof(t)
 		tt.fault(e)
 		if lacks := e.Lacks(); !slices.Contains(lacks, tt.want) {
@@ -123,3 +77,55 @@ func fitProof(t *testing.T) *ExitProof {
 	e.Shows = shows
 	return &e
 }
+
+// exitFaults spoil the exit proof of demo-cedar, one thing each.
+var exitFaults = []struct {
+	name  string
+	fault func(*ExitProof)
+	want  string
+}{
+	{"no hood input", func(e *ExitProof) { e.Inputs = without(e.Inputs, "hood") }, "sees-all"},
+	{"no key input", func(e *ExitProof) { e.Inputs = without(e.Inputs, "key-in") }, "sees-all"},
+	{"begins without parking brake", change("not-made", "key-out", func(s *ExitStep) { s.While = []string{"engine-turning", "hood-shut", "brake-free"} }), "begins-in-order"},
+	{"leaving needs no turning engine", change("getting-out", "all-shut", loose), "driver-leaves"},
+	{"vacated without anyone leaving", change("turning", "opening-open", func(s *ExitStep) { s.On = "lock" }), "driver-leaves"},
+	{"a short way to vacated", func(e *ExitProof) {
+		e.Steps = append(e.Steps, ExitStep{From: "turning", On: "lock", To: "vacated", Stops: true})
+	}, "driver-leaves"},
+	{"too long", func(e *ExitProof) { e.Within = 300 }, "leaves-in-time"},
+	{"too short", func(e *ExitProof) { e.Within = 30 }, "leaves-in-time"},
+	{"engine left running", change("getting-out", "all-shut", quiet), "stops-engine"},
+	{"stall while making", drop("turning", "stall"), "cancelled-while-made"},
+	{"key back while making", drop("turning", "key-in"), "cancelled-while-made"},
+	{"no limit", drop("getting-out", "limit"), "cancelled-while-made"},
+	{"door while vacated", drop("vacated", "opening-open"), "cancelled-while-vacated"},
+	{"brake while vacated", drop("vacated", "brake-pressed"), "cancelled-while-vacated"},
+	{"cancel with a condition", change("vacated", "key-in", func(s *ExitStep) { s.While = []string{"hood-shut"} }), "cancelled-while-vacated"},
+	{"door in remote run", drop("remote-run", "opening-open"), "cancelled-while-running"},
+	{"hood in remote run does not stop", change("remote-run", "hood-open", quiet), "cancelled-while-running"},
+	{"no remote run", func(e *ExitProof) { e.Running = nil }, "cancelled-while-running"},
+	{"cancelled looks like vacated", func(e *ExitProof) { e.Shows["cancelled"] = e.Shows["vacated"] }, "signals-apart"},
+	{"cancelled is silent", func(e *ExitProof) { delete(e.Shows, "cancelled") }, "signals-apart"},
+	{"kept in memory", func(e *ExitProof) { e.Stored = true }, "not-kept"},
+	{"vacated at power-up", func(e *ExitProof) { e.Start = "vacated" }, "not-kept"},
+}
+
+func drop(from, on string) func(*ExitProof) {
+	return func(e *ExitProof) {
+		e.Steps = slices.DeleteFunc(e.Steps, func(s ExitStep) bool { return s.From == from && s.On == on })
+	}
+}
+
+func change(from, on string, f func(*ExitStep)) func(*ExitProof) {
+	return func(e *ExitProof) {
+		for i, s := range e.Steps {
+			if s.From == from && s.On == on {
+				f(&e.Steps[i])
+			}
+		}
+	}
+}
+
+func quiet(s *ExitStep) { s.Stops = false }
+
+func loose(s *ExitStep) { s.While = nil }

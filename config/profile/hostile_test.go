@@ -13,43 +13,7 @@ import (
 // refuse them with a message and quickly: the aim is 100 ms on a quiet machine,
 // the test allows for a busy one.
 func TestCrowdsAreRefusedQuickly(t *testing.T) {
-	head := bench[:strings.Index(bench, "[fixed]")]
-	perchHead := perch[:strings.Index(perch, "[gesture")]
-	fill := func(head string, line func(i int) string) string {
-		var b strings.Builder
-		b.WriteString(head)
-		for i := 0; ; i++ {
-			next := line(i)
-			if b.Len()+len(next) > source.MaxBytes {
-				return b.String()
-			}
-			b.WriteString(next)
-		}
-	}
-	words := func(head, open, word, shut string, most int) string {
-		return head + open + strings.TrimSuffix(strings.Repeat(word+",", most), ",") + shut
-	}
-	tests := map[string]string{
-		"wrong settings": fill(head+"[fixed]\n", func(i int) string { return fmt.Sprintf("\"engine-sped.sourc%d\" = \"wire\"\n", i) }),
-		"gestures": fill(perchHead, func(i int) string {
-			return fmt.Sprintf("[gesture.a%d]\nbuttons=[\"lock\"]\npresses=1\nease=1\nchannel=1\n", i)
-		}),
-		"outputs": fill(head, func(i int) string {
-			return fmt.Sprintf("[output.x%d]\nuse=\"horn\"\nlevel=\"ground\"\nmilliamperes=9\n", i)
-		}),
-		"options": fill(head, func(i int) string {
-			return fmt.Sprintf("[option.o%d]\ntitle=\"t\"\nhow=\"dial\"\nsetting=\"aux.%d.count\"\nvalues=[\"1\",\"2\"]\nfactory=\"1\"\n", i, i)
-		}),
-		"buttons":       fill(perchHead, func(i int) string { return fmt.Sprintf("[button.b%d]\nmark=\"x\"\nrow=1\ncolumn=1\n", i) }),
-		"fired outputs": words(head, "[channel.9]\nfires = [", `"x"`, "]\n", 9000),
-		"option values": words(head, "[option.v]\ntitle=\"t\"\nhow=\"dial\"\nsetting=\"unlock.steps\"\nfactory=\"all\"\nvalues = [", `"drivre-first"`, "]\n", 9000),
-		"exit states": fill(bench+exit, func(i int) string {
-			return fmt.Sprintf("[exit-proof.step.s%d]\nfrom=[\"f%d\"]\non=[\"stall\"]\nto=\"f%d\"\n", i, i, i+1)
-		}),
-		"exit products":  bench + exit + "[exit-proof.step.z]\nto = \"none\"\non = [\"stall\", \"alarm\", \"limit\", \"lock\", \"key-in\"]\n" + words("", "from = [", `"left"`, "]\n", 9000),
-		"wrong channels": fill(head, func(i int) string { return fmt.Sprintf("[channel.%d]\nfires=[\"nowhere\"]\n", i+100) }),
-	}
-	for name, text := range tests {
+	for name, text := range crowded() {
 		begin := time.Now()
 		_, err := Read("crowd.toml", []byte(text))
 		took := time.Since(begin)
@@ -81,4 +45,48 @@ func TestMessagesAreVisible(t *testing.T) {
 			t.Errorf("raw control in %q", err)
 		}
 	}
+}
+
+// crowded is one file for each thing that there can be too many of.
+func crowded() map[string]string {
+	head := bench[:strings.Index(bench, "[fixed]")]
+	perchHead := perch[:strings.Index(perch, "[gesture")]
+	return map[string]string{
+		"wrong settings": fill(head+"[fixed]\n", func(i int) string { return fmt.Sprintf("\"engine-sped.sourc%d\" = \"wire\"\n", i) }),
+		"gestures": fill(perchHead, func(i int) string {
+			return fmt.Sprintf("[gesture.a%d]\nbuttons=[\"lock\"]\npresses=1\nease=1\nchannel=1\n", i)
+		}),
+		"outputs": fill(head, func(i int) string {
+			return fmt.Sprintf("[output.x%d]\nuse=\"horn\"\nlevel=\"ground\"\nmilliamperes=9\n", i)
+		}),
+		"options": fill(head, func(i int) string {
+			return fmt.Sprintf("[option.o%d]\ntitle=\"t\"\nhow=\"dial\"\nsetting=\"aux.%d.count\"\nvalues=[\"1\",\"2\"]\nfactory=\"1\"\n", i, i)
+		}),
+		"buttons":       fill(perchHead, func(i int) string { return fmt.Sprintf("[button.b%d]\nmark=\"x\"\nrow=1\ncolumn=1\n", i) }),
+		"fired outputs": words(head, "[channel.9]\nfires = [", `"x"`, "]\n", 9000),
+		"option values": words(head, "[option.v]\ntitle=\"t\"\nhow=\"dial\"\nsetting=\"unlock.steps\"\nfactory=\"all\"\nvalues = [", `"drivre-first"`, "]\n", 9000),
+		"exit states": fill(bench+exit, func(i int) string {
+			return fmt.Sprintf("[exit-proof.step.s%d]\nfrom=[\"f%d\"]\non=[\"stall\"]\nto=\"f%d\"\n", i, i, i+1)
+		}),
+		"exit products":  bench + exit + "[exit-proof.step.z]\nto = \"none\"\non = [\"stall\", \"alarm\", \"limit\", \"lock\", \"key-in\"]\n" + words("", "from = [", `"left"`, "]\n", 9000),
+		"wrong channels": fill(head, func(i int) string { return fmt.Sprintf("[channel.%d]\nfires=[\"nowhere\"]\n", i+100) }),
+	}
+}
+
+// fill puts lines behind head until the file is as large as it may be.
+func fill(head string, line func(i int) string) string {
+	var b strings.Builder
+	b.WriteString(head)
+	for i := 0; ; i++ {
+		next := line(i)
+		if b.Len()+len(next) > source.MaxBytes {
+			return b.String()
+		}
+		b.WriteString(next)
+	}
+}
+
+// words puts one long list behind head.
+func words(head, open, word, shut string, most int) string {
+	return head + open + strings.TrimSuffix(strings.Repeat(word+",", most), ",") + shut
 }
