@@ -172,26 +172,28 @@ func (v KeyView) Page() Page {
 		p.Sections = append(p.Sections, s)
 		return p
 	}
-	p.Sections = append(p.Sections, v.sections()...)
+	p.Sections = append(append(p.Sections, v.sections()...), v.work())
 	return p
 }
 
 func (v KeyView) sections() []Section {
 	var out []Section
-	for i, c := range v.Cards {
-		s := Section{Title: fmt.Sprintf("Keying card: %s, %s", c.Device, c.Label), Break: i == 0}
+	for _, c := range v.Cards {
+		s := Section{Title: fmt.Sprintf("Keying card: %s, %s", c.Device, c.Label), Break: true}
 		if v.Gate.NotForHandover {
 			s.Add(Text{Danger, "NOT FOR HANDOVER: tests are left to be passed."})
 		}
 		c.addTo(&s, v.From)
 		out = append(out, s)
 	}
-	if len(v.Work) > 0 {
-		s := Section{Title: "Order of work"}
-		s.Add(List{Numbered: true, Items: v.Work})
-		out = append([]Section{s}, out...)
-	}
 	return out
+}
+
+// work is the order of the whole work.
+func (v KeyView) work() Section {
+	s := Section{Title: "Order of work"}
+	s.Add(List{Numbered: true, Items: v.Work})
+	return s
 }
 
 func (c CardView) addTo(s *Section, from string) {

@@ -80,6 +80,8 @@ func Derived(o *rules.Outcome, s Stamp) DerivedView {
 			v.ByHand = append(v.ByHand, row)
 		case s.Action == derive.Leave:
 			v.ToLeave = append(v.ToLeave, row)
+		case s.Action == derive.Absent && (strings.HasPrefix(row.Setting, "aux.") || strings.HasPrefix(row.Setting, "state-output.")):
+			// an output that is no such output
 		default:
 			v.Without = append(v.Without, row)
 		}
@@ -292,29 +294,30 @@ func missingSection(all []MissingView) Section {
 	return s
 }
 
-// settings are the tables of settings; with reasons where there is room for them.
-func (v DerivedView) settings(reasons bool) []Section {
+// settings are the tables of settings. The sheet only names those without an option: nobody can
+// do anything about them.
+func (v DerivedView) settings(whole bool) []Section {
 	var out []Section
-	add := func(title string, rows []SettingView, head string) {
+	add := func(title string, rows []SettingView) {
 		if len(rows) == 0 {
 			return
 		}
-		s := Section{Title: title}
-		g := Grid{Head: []string{"setting", "value", head, "why"}}
+		g := Grid{Head: []string{"setting", "value", "do", "why"}}
 		for _, r := range rows {
 			g.Rows = append(g.Rows, []string{v.named(r), r.Shown(), doWords(r), r.reason()})
 		}
-		if !reasons {
-			g = withoutLast(g)
-		}
-		s.Add(g)
-		out = append(out, s)
+		out = append(out, Section{Title: title, Blocks: []Block{g}})
 	}
-	add("The five that decide most", v.Leading, "do")
-	add(fmt.Sprintf("Settings to set (%d)", len(v.ToSet)), v.ToSet, "do")
-	add(fmt.Sprintf("To set by hand (%d)", len(v.ByHand)), v.ByHand, "do")
-	add(fmt.Sprintf("Settings left as the factory has them (%d)", len(v.ToLeave)), v.ToLeave, "do")
-	add(fmt.Sprintf("Without an option, or not applicable (%d)", len(v.Without)), v.Without, "do")
+	add("The five that decide most", v.Leading)
+	add(fmt.Sprintf("Settings to set (%d)", len(v.ToSet)), v.ToSet)
+	add(fmt.Sprintf("To set by hand (%d)", len(v.ByHand)), v.ByHand)
+	add(fmt.Sprintf("Settings left as the factory has them (%d)", len(v.ToLeave)), v.ToLeave)
+	title := fmt.Sprintf("Without an option, or not applicable (%d)", len(v.Without))
+	if whole {
+		add(title, v.Without)
+	} else if len(v.Without) > 0 {
+		out = append(out, Section{Title: title, Blocks: []Block{Text{Quiet, v.paragraph(v.Without)}}})
+	}
 	if len(v.NotMet) > 0 {
 		s := Section{Title: "Not met"}
 		var items []string
@@ -327,12 +330,15 @@ func (v DerivedView) settings(reasons bool) []Section {
 	return out
 }
 
-func withoutLast(g Grid) Grid {
-	out := Grid{Head: g.Head[:len(g.Head)-1]}
-	for _, r := range g.Rows {
-		out.Rows = append(out.Rows, r[:len(r)-1])
+// paragraph names settings with their values in one paragraph.
+func (v DerivedView) paragraph(rows []SettingView) string {
+	var parts []string
+	for _, r := range rows {
+		if r.Kind != string(derive.NotApplicable) {
+			parts = append(parts, v.named(r)+" "+r.Shown())
+		}
 	}
-	return out
+	return "The devices work so: " + strings.Join(parts, "; ") + ". 'asleft derive' says why, and what is not applicable."
 }
 
 // named gives a setting's name, with its device where the job has several that can be set.

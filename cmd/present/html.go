@@ -19,6 +19,8 @@ var sheetTemplate = template.Must(template.New("sheet.html").Funcs(template.Func
 	"drawing": func(f Figure) svgDrawing { return svgDrawing{f.Shapes} },
 	"points":  points,
 	"mm":      millimetres,
+	"long":    func(l List) bool { return len(l.Items) > 6 },
+	"short":   func(cell string) bool { return len(cell) <= 12 },
 	"last":    func(row []string, i int) bool { return i == len(row)-1 },
 	"stripAt": func(g Grid, row int) *drawnStrip {
 		s, ok := g.Strips[row]
@@ -85,15 +87,15 @@ type drawnPiece struct {
 	Mark string
 }
 
-// stripDrawing draws a strip to scale: 8 mm a second, less when it would pass 75 mm, a column's width.
+// stripDrawing draws a strip to scale: 7 mm a second, less when it would pass 60 mm, a column's width.
 func stripDrawing(s Strip) drawnStrip {
 	total := 0.0
 	for _, p := range s.Pieces {
 		total += p.Seconds
 	}
-	scale := 8.0
-	if total*scale > 75 {
-		scale = 75 / total
+	scale := 7.0
+	if total*scale > 60 {
+		scale = 60 / total
 	}
 	d := drawnStrip{Label: clean(s.Label), Words: stripText(s, PipedColumns), Width: total * scale}
 	x := 0.0

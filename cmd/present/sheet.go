@@ -71,9 +71,9 @@ func (v SheetView) Page() Page {
 	p := Page{Title: v.Derived.Job.Title, Marks: v.Derived.Job.marks()}
 	p.Sections = append(p.Sections, v.Derived.Job.section(v.Derived.Start, v.Derived.Gate))
 	p.Sections = append(p.Sections, v.Derived.findings()...)
-	p.Sections = append(p.Sections, v.Derived.settings(true)...)
+	p.Sections = append(p.Sections, v.Derived.settings(false)...)
 	if v.Keying.Gate.Exists {
-		p.Sections = append(p.Sections, v.Keying.sections()...)
+		p.Sections = append(append(p.Sections, v.Keying.work()), v.Keying.sections()...)
 	} else {
 		s := Section{Title: "No keying card"}
 		s.Add(List{Tone: Danger, Items: v.Keying.Gate.Because})
