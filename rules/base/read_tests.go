@@ -69,5 +69,6 @@ func (l *loader) readRank(t *source.Table) {
 			l.checkValues(t, "safest-first", r.Setting, class)
 		}
 	}
+	r.Setting = pattern(r.Setting)
 	l.base.Order = append(l.base.Order, r)
 }
