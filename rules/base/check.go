@@ -15,6 +15,7 @@ func (l *loader) check() {
 		f()
 	}
 	l.checkGraph()
+	l.checkPasses()
 }
 
 func (l *loader) checkRule(t *source.Table, r *Rule) {

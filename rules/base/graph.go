@@ -46,6 +46,24 @@ func (r *Rule) Touches() []string {
 	return slices.Compact(out)
 }
 
+// OfPlan reports whether a setting is decided from the button plan, in pass 2.
+func OfPlan(name string) bool {
+	return strings.HasPrefix(name, "aux.") || strings.HasPrefix(name, "state-output.") || strings.HasPrefix(name, "remote.")
+}
+
+// checkPasses refuses a rule by which the button plan could reach back into what was decided before it.
+func (l *loader) checkPasses() {
+	for _, r := range l.base.Rules {
+		reads := slices.ContainsFunc(r.Reads(), OfPlan)
+		touches := slices.ContainsFunc(r.Touches(), func(s string) bool { return !OfPlan(s) })
+		if reads && (touches || r.Refuse != "") {
+			l.extra = append(l.extra, source.Problem{
+				Pos: r.Pos, Message: fmt.Sprintf("the rule %q reads a setting of the button plan and decides something that comes before the plan", r.ID),
+			})
+		}
+	}
+}
+
 // checkGraph refuses a circle of settings that wait for each other.
 func (l *loader) checkGraph() {
 	after := map[string][]*Rule{} // setting -> rules that read it

@@ -1,9 +1,6 @@
 package derive
 
 import (
-	"slices"
-	"strings"
-
 	"asleft/config/job"
 	"asleft/config/profile"
 	"asleft/rules/base"
@@ -20,12 +17,9 @@ type Input struct {
 	Without  bool              // derive the rest with remote start left out
 }
 
-// outputFamilies are the settings that the button plan decides: they stand in pass 2 only.
-var outputFamilies = []string{"aux.", "state-output.", "remote."}
-
 // skips reports whether the setting is left to pass 2.
 func (in Input) skips(name string) bool {
-	return in.Demands == nil && slices.ContainsFunc(outputFamilies, func(p string) bool { return strings.HasPrefix(name, p) })
+	return in.Demands == nil && base.OfPlan(name)
 }
 
 // Derive decides every setting of the install. The error is source.Problems when job and profiles do not fit

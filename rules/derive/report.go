@@ -109,7 +109,7 @@ func (d *derivation) inUse(g *group, name string) bool {
 		}
 		return false
 	}
-	if !slices.ContainsFunc(outputFamilies, func(p string) bool { return len(name) > len(p) && name[:len(p)] == p }) {
+	if !base.OfPlan(name) {
 		return true
 	}
 	for _, demand := range d.in.Demands {
