@@ -14,8 +14,8 @@ const FoundSchema = "asleft/found/1"
 // ReadFound reads the settings and states that devices were found with. Under
 // each device the settings stand in tables named by where they are known from
 // (read, observed, keyed, factory), the states under states; settings that
-// nobody has seen are listed under unknown. Names may be written with or
-// without quotes:
+// nobody has seen are listed under unknown, or have that word for a value. Names
+// may be written with or without quotes:
 //
 //	[device.controller.read]
 //	unlock.steps = "all"
@@ -72,11 +72,7 @@ func (r *found) device(t *source.Table) {
 		sub := t.Sub(origin)
 		each(sub, nil, func(at *source.Table, key, name string) {
 			once(at, key, name)
-			value := foundValue(at, key, name)
-			r.readings = append(r.readings, setting.Reading{
-				Key:   setting.Key{Device: device, Setting: name},
-				Value: value, Status: setting.StatusKnown, Origin: setting.Origin(origin),
-			})
+			r.readings = append(r.readings, foundValue(at, key, setting.Key{Device: device, Setting: name}, setting.Origin(origin)))
 		})
 	}
 	for _, status := range []setting.Status{setting.StatusUnknown, setting.StatusNotApplicable} {
@@ -123,14 +119,19 @@ func each(t *source.Table, above []string, do func(at *source.Table, key, name s
 	}
 }
 
-// foundValue reads one setting and gives its canonical value.
-func foundValue(t *source.Table, key, name string) setting.Value {
+// foundValue reads one setting.
+func foundValue(t *source.Table, key string, of setting.Key, origin setting.Origin) setting.Reading {
 	value := t.Value(key)
-	if value == "" || unknownSetting(t, key, name) {
-		return setting.Value(value)
+	if unknownSetting(t, key, of.Setting) || value == "" {
+		return setting.Reading{Key: of, Status: setting.StatusUnknown}
 	}
-	family, _ := setting.Find(name)
-	return setting.Value(canonical(t, key, value, family.Parse))
+	for _, s := range []setting.Status{setting.StatusUnknown, setting.StatusNotApplicable} {
+		if value == string(s) {
+			return setting.Reading{Key: of, Status: s}
+		}
+	}
+	family, _ := setting.Find(of.Setting)
+	return setting.Reading{Key: of, Value: setting.Value(canonical(t, key, value, family.Parse)), Status: setting.StatusKnown, Origin: origin}
 }
 
 // unknownSetting notes a setting that is not in the vocabulary.

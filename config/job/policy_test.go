@@ -87,6 +87,8 @@ not-applicable = ["preheat.seconds"]
 [device.controller.read]
 unlock.steps = "all"
 "run.minutes" = 15
+start.gesture-guard = "unknown"
+preheat.appear = "not-applicable"
 aux.1.at-start = "off"
 "factory-alarm.disarm-on" = ["unlock", "start"]
 [device.controller.observed]
@@ -107,6 +109,8 @@ link.form = "serial"
 	want, err := setting.NewSnapshot([]setting.Reading{
 		reading("controller", "sensor.gain", "", setting.StatusUnknown, ""),
 		reading("controller", "preheat.seconds", "", setting.StatusNotApplicable, ""),
+		reading("controller", "start.gesture-guard", "", setting.StatusUnknown, ""),
+		reading("controller", "preheat.appear", "", setting.StatusNotApplicable, ""),
 		reading("controller", "unlock.steps", "all", setting.StatusKnown, setting.OriginRead),
 		reading("controller", "run.minutes", "15", setting.StatusKnown, setting.OriginRead),
 		reading("controller", "aux.1.at-start", "off", setting.StatusKnown, setting.OriginRead),
