@@ -87,7 +87,7 @@ func (b *Book) dropPersonal(w Writer, h *History) ([]string, error) {
 			return nil, err
 		}
 		for _, kind := range []string{personalClass.keys(), personalClass.values()} {
-			if err := errors.Join(w.DropBeside(kind, id[:], nil), w.DropBeside(lostPrefix+kind, id[:], nil)); err != nil {
+			if err := errors.Join(w.ShredBeside(kind, id[:], nil), w.ShredBeside(lostPrefix+kind, id[:], nil)); err != nil {
 				return nil, err
 			}
 		}
@@ -108,7 +108,7 @@ func (b *Book) dropFindings(w Writer, id ID) error {
 			continue
 		}
 		err := b.eachFinding(a, v.Text, func(kind string, name []byte) error {
-			return w.DropBeside(kind, name, id[:])
+			return w.ShredBeside(kind, name, id[:])
 		})
 		if err != nil {
 			return err
@@ -127,7 +127,7 @@ func (b *Book) dropFindingsOf(w Writer, id ID) error {
 			return nil
 		})
 		for _, name := range names {
-			err = errors.Join(err, w.DropBeside(kind, name, id[:]))
+			err = errors.Join(err, w.ShredBeside(kind, name, id[:]))
 		}
 		if err != nil {
 			return err

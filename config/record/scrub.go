@@ -6,11 +6,10 @@ import (
 	"fmt"
 	"io"
 	"os"
-
-	"github.com/ncruces/go-sqlite3"
+	"slices"
 )
 
-// Dropped values must leave no copy of their bytes in the file. SQLite
+// Shredded values must leave no copy of their bytes in the file. SQLite
 // overwrites what it deletes (secure_delete), but may leave a copy where it
 // moved cells about; so after a drop the file is searched, and rewritten as a
 // whole when anything is left.
@@ -20,20 +19,24 @@ type remains [][]byte
 
 const remainLength = 64
 
-// remember notes what DropBeside is about to remove.
-func (t sqliteTxn) remember(sql string, args ...any) error {
-	return t.query(sql, args, func(q *sqlite3.Stmt) error {
-		name, value := q.ColumnBlob(0, nil), q.ColumnBlob(1, nil)
-		if len(value) < len(ID{}) {
-			return nil // no secret is that short
+// remember notes what is about to be removed: where a row's bytes begin and,
+// of a long value, where they end.
+func (t sqliteTxn) remember(kind string, name, value []byte) error {
+	values := [][]byte{value}
+	if value == nil {
+		var err error
+		if values, err = t.Beside(kind, name); err != nil {
+			return err
 		}
-		whole := append(name, value...)
+	}
+	for _, v := range values {
+		whole := append(slices.Clone(name), v...)
 		t.s.dropped = append(t.s.dropped, whole[:min(len(whole), remainLength)])
-		if len(value) >= remainLength {
-			t.s.dropped = append(t.s.dropped, value[len(value)-remainLength/2:])
+		if len(v) >= remainLength {
+			t.s.dropped = append(t.s.dropped, slices.Clone(v[len(v)-remainLength/2:]))
 		}
-		return nil
-	})
+	}
+	return nil
 }
 
 // scrub searches the file for what was dropped and rewrites it when needed.

@@ -48,13 +48,14 @@ func (t sqliteTxn) PutBeside(kind string, name, value []byte) error {
 
 func (t sqliteTxn) DropBeside(kind string, name, value []byte) error {
 	if value == nil {
-		if err := t.remember(`SELECT name, value FROM beside WHERE kind = ? AND name = ?`, kind, notNil(name)); err != nil {
-			return err
-		}
 		return t.exec(`DELETE FROM beside WHERE kind = ? AND name = ?`, kind, notNil(name))
 	}
-	if err := t.remember(`SELECT name, value FROM beside WHERE kind = ? AND name = ? AND value = ?`, kind, notNil(name), value); err != nil {
+	return t.exec(`DELETE FROM beside WHERE kind = ? AND name = ? AND value = ?`, kind, notNil(name), value)
+}
+
+func (t sqliteTxn) ShredBeside(kind string, name, value []byte) error {
+	if err := t.remember(kind, name, value); err != nil {
 		return err
 	}
-	return t.exec(`DELETE FROM beside WHERE kind = ? AND name = ? AND value = ?`, kind, notNil(name), value)
+	return t.DropBeside(kind, name, value)
 }

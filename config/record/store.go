@@ -77,9 +77,11 @@ type Writer interface {
 	AddDocument(digest Digest, data []byte) error
 	// PutBeside adds a loose value; adding it again changes nothing.
 	PutBeside(kind string, name, value []byte) error
-	// DropBeside removes one loose value, or all under the name when value is
-	// nil, and leaves no copy of their bytes.
+	// DropBeside removes one loose value, or all under the name when value is nil.
 	DropBeside(kind string, name, value []byte) error
+	// ShredBeside is DropBeside that leaves no copy of the bytes once the
+	// write is done.
+	ShredBeside(kind string, name, value []byte) error
 }
 
 // ErrNoRow says that a store holds nothing at that place.

@@ -1,0 +1,221 @@
+package record
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+func TestBackupAndRestore(t *testing.T) {
+	w := newBench(t)
+	ctx := context.Background()
+	v := w.minibus()
+	file := filepath.Join(w.dir, "monday.db")
+	if err := w.b.Backup(ctx, file, "T.V."); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.b.Backup(ctx, file, "T.V."); err == nil {
+		t.Error("a backup was written over")
+	}
+	if info, err := os.Stat(file); err != nil || info.Mode().Perm() != 0o600 {
+		t.Errorf("%v %v", info.Mode(), err)
+	}
+	w.b.Close()
+	var loss *LossError
+	if _, err := Restore(ctx, w.o, file, "T.V.", false); !errors.As(err, &loss) || loss.Lost != 1 {
+		t.Fatalf("an older backup was taken: %v", err)
+	}
+	got, err := Restore(ctx, w.o, file, "T.V.", true)
+	if err != nil || got.Lost != 1 || got.Aside == "" {
+		t.Fatalf("%+v %v", got, err)
+	}
+	w.open()
+	if w.b.Origin() != got.Origin {
+		t.Errorf("goes on as %s", w.b.Origin())
+	}
+	if values, err := w.b.Personal(ctx, v); err != nil || len(values) != 4 {
+		t.Errorf("personal values after a restore: %v %v", values, err)
+	}
+	w.record(Draft{Kind: Note, Vehicle: v})
+	if r := w.verify(); r.Outcome != Witnessed || len(r.Books) != 2 {
+		t.Errorf("%+v", r)
+	}
+	if h := w.history(v); len(h.Items) != 6 {
+		t.Errorf("%d entries", len(h.Items))
+	}
+}
+
+// A whole backup, with the head at the same place, goes on as the same book.
+func TestRestoreOfTheNewest(t *testing.T) {
+	w := newBench(t)
+	ctx := context.Background()
+	v := w.minibus()
+	origin := w.b.Origin()
+	file := filepath.Join(w.dir, "copy.db")
+	if err := w.b.store.(copier).Copy(ctx, file); err != nil {
+		t.Fatal(err)
+	}
+	w.b.Close()
+	os.WriteFile(w.o.Path, []byte("the disk ate it"), 0o600)
+	if _, err := Open(ctx, w.o); err == nil {
+		t.Fatal("opened what is no record")
+	}
+	got, err := Restore(ctx, w.o, file, "T.V.", false)
+	if err != nil || got.Lost != 0 {
+		t.Fatalf("%+v %v", got, err)
+	}
+	w.open()
+	w.record(Draft{Kind: Note, Vehicle: v})
+	if r := w.verify(); r.Outcome != Witnessed || w.b.Origin() != origin {
+		t.Errorf("%+v", r)
+	}
+}
+
+func TestRestoreRefusesATamperedBackup(t *testing.T) {
+	w := newBench(t)
+	ctx := context.Background()
+	w.minibus()
+	file := filepath.Join(w.dir, "copy.db")
+	if err := w.b.store.(copier).Copy(ctx, file); err != nil {
+		t.Fatal(err)
+	}
+	sql(t, file, `UPDATE entry SET bytes = CAST(replace(CAST(bytes AS TEXT), 'T.V.', 'X.Y.') AS BLOB) WHERE id & 255 = 2`)
+	w.b.Close()
+	var flaw *FlawError
+	if _, err := Restore(ctx, w.o, file, "T.V.", true); !errors.As(err, &flaw) || flaw.Class != EntryChanged || flaw.N != 2 {
+		t.Errorf("%v", err)
+	}
+	w.open()
+	if r := w.verify(); r.Outcome != Witnessed {
+		t.Errorf("the record in place was touched: %+v", r)
+	}
+}
+
+// The key is lost: looking still works, and a new book goes on in the record.
+func TestLostKey(t *testing.T) {
+	w := newBench(t)
+	ctx := context.Background()
+	v := w.minibus()
+	w.b.Close()
+	os.Remove(w.b.state.keyPath(w.b.Origin()))
+	var fault *FileError
+	if _, err := Open(ctx, w.o); !errors.As(err, &fault) || fault.Class != NoKey {
+		t.Fatalf("%v", err)
+	}
+	o := w.o
+	o.Looking = true
+	look, err := Open(ctx, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a, err := look.Which(ctx, v); err != nil || a.Report.Outcome != Witnessed {
+		t.Errorf("%+v %v", a, err)
+	}
+	look.Close()
+	b, err := Renew(ctx, w.o, "T.V.", "the state folder was lost")
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Close()
+	w.open()
+	w.record(Draft{Kind: Note, Vehicle: v})
+	if list, err := w.b.List(ctx); err != nil || len(list) != 1 {
+		t.Errorf("%v %v", list, err)
+	}
+	if r := w.verify(); r.Outcome != Witnessed {
+		t.Errorf("%+v", r)
+	}
+}
+
+// A file of an earlier format is brought forward with a copy put aside; one
+// of a later format is refused untouched.
+func TestFormats(t *testing.T) {
+	w := newBench(t)
+	ctx := context.Background()
+	w.minibus()
+	w.b.Close()
+	next := format{version: 2, schema: append(schema[:len(schema):len(schema)],
+		schemaObject{"table", "extra", `CREATE TABLE extra(id INTEGER PRIMARY KEY) STRICT`}),
+		steps: map[int64]string{1: `CREATE TABLE extra(id INTEGER PRIMARY KEY) STRICT`}}
+	open := func(f *format, looking bool) error {
+		s, err := OpenSQLite(ctx, SQLiteOptions{Path: w.o.Path, format: f, Looking: looking})
+		if err == nil {
+			s.Close()
+		}
+		return err
+	}
+	class := func(err error) Class {
+		var fault *FileError
+		errors.As(err, &fault)
+		if fault == nil {
+			return ""
+		}
+		return fault.Class
+	}
+	before, _ := os.ReadFile(w.o.Path)
+	if err := open(&next, true); class(err) != OlderVersion {
+		t.Errorf("looking at an older file: %v", err)
+	}
+	bad := next
+	bad.steps = map[int64]string{1: `CREATE TABLE extra(id INTEGER PRIMARY KEY) STRICT; INSERT INTO nowhere VALUES(1)`}
+	if err := open(&bad, false); err == nil {
+		t.Error("a step that fails went through")
+	}
+	os.Remove(w.o.Path + ".before-format-2")
+	if after, _ := os.ReadFile(w.o.Path); string(after[100:]) != string(before[100:]) {
+		t.Error("a step that failed left something behind")
+	}
+	if err := open(&next, false); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(w.o.Path + ".before-format-2"); err != nil {
+		t.Error("no copy was put aside")
+	}
+	if err := open(&next, true); err != nil {
+		t.Error(err)
+	}
+	if err := open(nil, false); class(err) != NewerVersion {
+		t.Errorf("a newer file: %v", err)
+	}
+	if err := os.Rename(w.o.Path+".before-format-2", w.o.Path); err != nil {
+		t.Fatal(err)
+	}
+	w.open()
+	if r := w.verify(); r.Outcome != Witnessed {
+		t.Errorf("the copy put aside: %+v", r)
+	}
+}
+
+func TestSearchAndCompare(t *testing.T) {
+	w := newBench(t)
+	ctx := context.Background()
+	v := w.minibus()
+	var hits []Hit
+	visit := func(h Hit) error { hits = append(hits, h); return nil }
+	if err := w.b.Search(ctx, Query{Setting: "unlock.steps", Value: "driver-first"}, visit); err != nil || len(hits) != 1 || hits[0].Vehicle != v {
+		t.Errorf("%v %v", hits, err)
+	}
+	hits = nil
+	if err := w.b.Search(ctx, Query{Kind: Left, Text: "AS DERIVED", Device: "controller"}, visit); err != nil || len(hits) != 1 {
+		t.Errorf("%v %v", hits, err)
+	}
+	c, err := w.history(v).Compare(Today{Found: readings("unlock.steps", "all", "run.minutes", "10"), Factory: readings("unlock.steps", "all")})
+	if err != nil || !c.Differ {
+		t.Fatalf("%+v %v", c, err)
+	}
+	for _, row := range c.Rows {
+		if want := row.Setting == "unlock.steps"; row.Differs != want {
+			t.Errorf("%+v", row)
+		}
+		if row.Differs && strings.Join(row.Why, " ") != "lost-power somebodys-hand" {
+			t.Errorf("%v", row.Why)
+		}
+	}
+	c, err = w.history(v).Compare(Today{Required: readings("unlock.steps", "all"), Rules: DigestOf([]byte("other rules"))})
+	if err != nil || !c.Differ || c.Rows[0].Why[0] != "rules-changed" {
+		t.Errorf("%+v %v", c, err)
+	}
+}
