@@ -186,9 +186,10 @@ func (d *drawing) expect(a Answer) Expect {
 func (d *drawing) closing() {
 	var read []int
 	blind := []string{}
+	after := &work{d: d.w.d, h: d.w.h, start: d.at.Stored}
 	for _, g := range d.card.Groups {
 		o := slices.IndexFunc(d.m.Options, func(x Option) bool { return x.ID == g.Option })
-		if len(d.w.readPlaces(o)) == 0 || d.hidden(o) {
+		if len(after.readPlaces(o)) == 0 {
 			blind = append(blind, g.Option)
 			continue
 		}
@@ -200,7 +201,7 @@ func (d *drawing) closing() {
 	if len(read) == 0 {
 		return
 	}
-	acts, ok := d.w.d.reading(d.w.h, d.at.Stored, read)
+	acts, ok := d.w.d.reading(d.w.h, d.at.Stored, read, limitCheck)
 	if !ok {
 		return
 	}
@@ -208,22 +209,6 @@ func (d *drawing) closing() {
 		d.card.CheckPulses += presses(d.w.h.weigh(&d.m.States[d.m.Start], a.input))
 	}
 	d.card.Check = d.steps(acts, "")
-}
-
-// hidden tells whether what the card leaves behind silences every path that shows the value.
-func (d *drawing) hidden(o int) bool {
-	for _, p := range d.w.readPlaces(o) {
-		if len(p.row) == 0 { // shown on the way there, by no input of its own
-			continue
-		}
-		move, _ := d.m.States[p.at].find(p.row[0])
-		for _, s := range move.Shows {
-			if s.Of == "value" && slices.Contains(d.card.Wired, s.By) && !d.m.silenced(d.at, s.By) {
-				return false
-			}
-		}
-	}
-	return true
 }
 
 // byHand lists what is not keyed.

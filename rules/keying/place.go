@@ -90,5 +90,31 @@ func (w *work) readPlaces(option int) []place {
 			}
 		}
 	}
-	return out
+	return w.arrived(out)
+}
+
+// arrived makes one place of many: where every way into a state shows the value, it is enough to come there.
+// The state where a session begins is no such place, since nothing has shown its value yet.
+func (w *work) arrived(places []place) []place {
+	if len(places) == 0 || places[0].end == w.d.Machine.First {
+		return places
+	}
+	end, ways := places[0].end, 0
+	for _, p := range places {
+		if p.end != end {
+			return places
+		}
+	}
+	for s := range w.d.Machine.States {
+		for _, move := range w.d.Machine.States[s].Moves {
+			able, _ := w.h.able(move.On)
+			if able && move.To == end && s != end && move.Does == None && w.d.Machine.States[s].Inside {
+				ways++
+			}
+		}
+	}
+	if ways != len(places) {
+		return places
+	}
+	return []place{{at: end, end: end}}
 }

@@ -1,7 +1,8 @@
 package keying
 
 // reading finds the cheapest session that shows the values of options and changes none.
-func (d *Device) reading(h hands, values []int8, options []int) ([]act, bool) {
+// limit bounds the search for the shortest one.
+func (d *Device) reading(h hands, values []int8, options []int, limit int) ([]act, bool) {
 	m := d.Machine
 	if m.grid == nil {
 		return d.readWalk(h, values, options)
@@ -11,6 +12,7 @@ func (d *Device) reading(h hands, values []int8, options []int) ([]act, bool) {
 		w.tasks = append(w.tasks, task{option: o, places: w.readPlaces(o)})
 	}
 	s := newStops(m, h, w.tasks, m.First)
+	s.limit = limit
 	r := s.best()
 	if len(r.visits) < len(w.tasks) {
 		return nil, false

@@ -27,6 +27,7 @@ func (s many) all(n []int) bool { // every one of n is in s
 // stop is a state of the search over stops: where the cursor rests and what is done.
 type stop struct {
 	at   int32
+	last int32 // the task done last, -1 none
 	done many
 }
 
@@ -42,9 +43,10 @@ type route struct {
 }
 
 // stops searches the cheapest order of tasks over the places where they are done. Between two
-// places the hands go the shortest way. Two rules cut the search down without losing the optimum: a
+// places the hands go the shortest way. Three rules cut the search down without losing the optimum: a
 // task that lies on a shortest way to another one, and leaves the cursor where it is, is done in passing;
-// and where choosing costs the same from everywhere in a bank, its tasks are done from the top.
+// and where choosing costs the same from everywhere in a bank, its tasks are done from the top. The third,
+// stays, keeps to a bank that was begun.
 type stops struct {
 	m     *Machine
 	h     hands
@@ -53,15 +55,24 @@ type stops struct {
 	ways  map[int]ways // by state
 	enter []weight     // least cost of getting to a task and doing it
 	even  bool         // choosing an option costs the same wherever the cursor stands in the bank
+	whole bool         // a bank that was begun is finished, see stays
+	limit int          // states that may be opened; beyond it a route is made without proof
 }
 
-// limitStops bounds the search; beyond it a card is made without proof.
-const limitStops = 400_000
+// The bounds of a search: for a card, and for a closing check, which need not be the shortest.
+const (
+	limitCard  = 400_000
+	limitCheck = 20_000
+)
 
 func newStops(m *Machine, h hands, tasks []task, start int) *stops {
-	s := &stops{m: m, h: h, tasks: tasks, start: start, ways: map[int]ways{}, enter: make([]weight, len(tasks))}
+	s := &stops{m: m, h: h, tasks: tasks, start: start, ways: map[int]ways{}, enter: make([]weight, len(tasks)), limit: limitCard}
 	if g := m.grid; g != nil {
 		s.even = !g.stepped(g.k.Option)
+		s.whole = s.even || g.k.Option.Way == "forward" && g.k.Cursor != "kept"
+	}
+	for _, t := range tasks {
+		s.whole = s.whole && len(t.after) == 0 && len(t.places) == 1
 	}
 	from := []int{start}
 	for _, t := range tasks {
@@ -100,9 +111,9 @@ func (s *stops) search() route {
 		Edges: s.edges,
 		Goal:  func(at stop) bool { return at.done.size() == len(s.tasks) },
 		Bound: s.bound,
-		Limit: limitStops,
-	}, stop{at: int32(s.start)})
-	start := stop{at: int32(s.start)}
+		Limit: s.limit,
+	}, stop{at: int32(s.start), last: -1})
+	start := stop{at: int32(s.start), last: -1}
 	if outcome != search.Found {
 		r := s.greedy()
 		r.least = s.bound(start)
@@ -146,15 +157,37 @@ func (s *stops) edges(at stop, yield func(by visit, to stop, cost int)) {
 	here := s.from(int(at.at))
 	open := s.open(at.done)
 	for _, i := range open {
-		if s.later(here, open, i) {
+		if s.stays(at, open, i) || s.later(here, open, i) {
 			continue
 		}
 		for p, place := range s.tasks[i].places {
 			if d := here.dist[place.at]; d >= 0 {
-				yield(visit{i, p}, stop{at: int32(place.end), done: at.done.with(i)}, d+place.cost)
+				yield(visit{i, p}, stop{at: int32(place.end), last: int32(i), done: at.done.with(i)}, d+place.cost)
 			}
 		}
 	}
+}
+
+// stays tells that the task is left for later because the bank of the last task is not finished. Where
+// choosing costs the same everywhere, two visits to a bank within a rank are one more than needed. Where a
+// bank is walked from its top each time, the longer of two visits comes past all tasks of the
+// shorter one; so a visit is worth making only for all that is open ahead.
+func (s *stops) stays(at stop, open []int, i int) bool {
+	if !s.whole || at.last < 0 || s.tasks[at.last].rank != s.tasks[i].rank {
+		return false
+	}
+	ahead := func(j int) bool {
+		return s.bank(j) == s.bank(int(at.last)) && (s.even || s.tasks[j].option > s.tasks[at.last].option)
+	}
+	if ahead(i) {
+		return false
+	}
+	for _, j := range open {
+		if ahead(j) {
+			return true
+		}
+	}
+	return false
 }
 
 // later tells that another open task is done before task i at no loss.
@@ -190,7 +223,7 @@ func (s *stops) bank(i int) int { return s.m.Options[s.tasks[i].option].Bank }
 // greedy always does the nearest open task: a card without proof.
 func (s *stops) greedy() route {
 	var r route
-	at := stop{at: int32(s.start)}
+	at := stop{at: int32(s.start), last: -1}
 	for at.done.size() < len(s.tasks) {
 		best, next := -1, stop{}
 		var by visit
@@ -209,7 +242,7 @@ func (s *stops) greedy() route {
 
 // inOrder walks the tasks rank by rank in the order of the menus: what a card is compared with.
 func (s *stops) inOrder() weight {
-	at := stop{at: int32(s.start)}
+	at := stop{at: int32(s.start), last: -1}
 	total := 0
 	for at.done.size() < len(s.tasks) {
 		i := s.open(at.done)[0]
@@ -227,7 +260,7 @@ func (s *stops) inOrder() weight {
 		if best < 0 {
 			return total
 		}
-		total, at = total+best, stop{at: int32(end), done: at.done.with(i)}
+		total, at = total+best, stop{at: int32(end), last: int32(i), done: at.done.with(i)}
 	}
 	return total
 }
