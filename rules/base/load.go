@@ -42,9 +42,16 @@ func ShippedFiles() []File {
 	return files
 }
 
-// Shipped is the rule base inside the binary. It is read once; a fault in it is a bug of this program.
+// Shipped is the rule base inside the binary, without the examples of its rules. It is read once, from the pressed form
+// where that fits the files; a fault in it is a bug of this program.
 var Shipped = sync.OnceValue(func() *Base {
-	b, problems := Load(ShippedFiles())
+	files := ShippedFiles()
+	if pressedDigest(pressed) == Digest(files) {
+		if b, err := unpress(pressed); err == nil {
+			return b
+		}
+	}
+	b, problems := Load(files)
 	if problems != nil {
 		panic("rules/base: the shipped rule base is faulty:\n" + problems.Error())
 	}
