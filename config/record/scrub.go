@@ -31,6 +31,9 @@ func (t sqliteTxn) remember(kind string, name, value []byte) error {
 	}
 	for _, v := range values {
 		whole := append(slices.Clone(name), v...)
+		if len(whole) < len(Digest{}) {
+			continue // too short to be told from something else, and no secret of ours
+		}
 		t.s.dropped = append(t.s.dropped, whole[:min(len(whole), remainLength)])
 		if len(v) >= remainLength {
 			t.s.dropped = append(t.s.dropped, slices.Clone(v[len(v)-remainLength/2:]))

@@ -8,7 +8,7 @@ import (
 // Store keeps what a record consists of. It is small on purpose: rows that
 // are only ever added, documents by digest, and loose values beside the log
 // that may be replaced or dropped. The SQLite store is the default; another
-// one passes the suite in config/record/storetest and may then take its place.
+// one passes the suite in store_suite_test.go and may then take its place.
 type Store interface {
 	// Read calls f with one consistent view.
 	Read(ctx context.Context, f func(Reader) error) error
