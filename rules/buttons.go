@@ -19,9 +19,24 @@ func (o *Outcome) assign(first *derive.Result, devices *profile.Catalogue) error
 			})
 		}
 	}
-	o.Plan, err = assign.Solve(problem)
-	return err
+	if o.Plan, err = assign.Solve(problem); err != nil || len(o.options.Prefer) == 0 {
+		return err
+	}
+	plan, err := assign.Prefer(o.Plan, o.options.Prefer...)
+	if err != nil {
+		return &PreferError{err}
+	}
+	o.Plan = plan
+	return nil
 }
+
+// PreferError says that a tried wish names something that the job does not have.
+type PreferError struct{ Err error }
+
+func (e *PreferError) Error() string { return e.Err.Error() }
+
+// Unwrap gives the cause.
+func (e *PreferError) Unwrap() error { return e.Err }
 
 // words are the owner's words for a function.
 func (o *Outcome) words(name string) string {

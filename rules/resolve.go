@@ -8,15 +8,17 @@ import (
 	"asleft/config/profile"
 	"asleft/config/setting"
 	"asleft/config/source"
+	"asleft/rules/assign"
 	"asleft/rules/base"
 	"asleft/rules/derive"
 )
 
 // Options are the choices of one run that the job file does not hold.
 type Options struct {
-	Found        *job.Found        // where keying starts; nil = factory settings
-	With         map[string]string // facts tried without editing the file: such an outcome has no card
-	WithoutStart bool              // derive the rest with remote start keyed off
+	Found        *job.Found          // where keying starts; nil = factory settings
+	With         map[string]string   // facts tried without editing the file: such an outcome has no card
+	WithoutStart bool                // derive the rest with remote start keyed off
+	Prefer       []assign.Preference // gestures tried without editing the file: no card either
 }
 
 // Resolve runs the pipeline. The problems are positioned mistakes between the files: a device that
@@ -35,6 +37,7 @@ func Resolve(b *base.Base, j *job.Job, devices *profile.Catalogue, policy *job.P
 		return nil, err
 	}
 	in.Demands = out.demands()
+	out.input = in
 	second, err := derive.Derive(in)
 	if err != nil {
 		return nil, err
@@ -108,7 +111,7 @@ func (o *Outcome) gate() {
 	if d.Start == derive.OutOpen {
 		shut("a fact that safety needs is missing: see what is missing, and how to find it out")
 	}
-	if len(o.options.With) > 0 {
+	if len(o.options.With) > 0 || len(o.options.Prefer) > 0 {
 		shut("facts or wishes were only tried; write them into the job to get a card")
 	}
 	o.Gate.Open = len(o.Gate.Because) == 0

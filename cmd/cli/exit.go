@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"asleft/config/source"
+	"asleft/rules"
 )
 
 // Status is the exit status of asleft. This file is the one place that gives statuses their meaning.
@@ -99,9 +100,12 @@ func answered(status Status) error {
 func statusOf(err error) Status {
 	var f *failure
 	var problems source.Problems
+	var prefer *rules.PreferError
 	switch {
 	case err == nil:
 		return Done
+	case errors.As(err, &prefer):
+		return BadInput
 	case errors.As(err, &f):
 		return f.status
 	case errors.As(err, &problems):

@@ -1,16 +1,20 @@
 package cli
 
 import (
+	"strings"
+
 	"github.com/spf13/cobra"
 
 	"asleft/cmd/present"
 	"asleft/rules"
+	"asleft/rules/assign"
 )
 
 // what-if flags that the verbs on a job share.
 type tryFlags struct {
 	with    []string
 	without []string
+	prefer  []string
 	strict  bool
 	found   string
 }
@@ -52,11 +56,19 @@ func newDerive(a *app) *cobra.Command {
 		formats:  []string{"csv", "html"},
 		statuses: []Status{Refused, FactMissing},
 		run: func(args []string) error {
-			o, _, err := a.outcome(args[0], f)
+			o, in, err := a.outcome(args[0], f)
 			if err != nil {
 				return err
 			}
-			if err := a.print(present.Derived(o, a.stamp())); err != nil {
+			v := present.Derived(o, a.stamp())
+			if len(f.with) > 0 {
+				asWritten, err := in.resolve(rules.Options{WithoutStart: len(f.without) > 0})
+				if err != nil {
+					return err
+				}
+				v.Tried(f.with, o, asWritten)
+			}
+			if err := a.print(v); err != nil {
 				return err
 			}
 			return answered(f.status(o))
@@ -68,18 +80,26 @@ func newDerive(a *app) *cobra.Command {
 
 func newButtons(a *app) *cobra.Command {
 	var f tryFlags
+	var why string
 	c := a.command(verb{
 		use: "buttons JOB", group: "job",
 		short:    "the button plan: which gesture on which remote works what, and the parts it takes",
 		long:     "Works out which gesture on which remote fires which output, provably best: every\nfunction reached, guards kept, least parts, the same gesture on all remotes, the\neasiest gestures for what is used most.",
-		example:  "  asleft buttons testdata/jobs/minibus.toml",
+		example:  "  asleft buttons testdata/jobs/minibus.toml\n  asleft buttons testdata/jobs/minibus.toml --why ramp\n  asleft buttons testdata/jobs/minibus.toml --prefer big.kerb-side-door=star-dot-hold",
 		args:     cobra.ExactArgs(1),
 		formats:  []string{"csv", "html"},
-		statuses: []Status{Refused, FactMissing},
+		statuses: []Status{Refused, NotFound, FactMissing},
 		run: func(args []string) error {
 			o, _, err := a.outcome(args[0], f)
 			if err != nil {
 				return err
+			}
+			if why != "" {
+				e, err := o.WhyButton(why)
+				if err != nil {
+					return fail(NotFound, "'asleft buttons JOB' lists the functions", "%v", err)
+				}
+				return a.print(present.WhyButton(e))
 			}
 			if err := a.print(present.Buttons(o, a.stamp())); err != nil {
 				return err
@@ -88,6 +108,8 @@ func newButtons(a *app) *cobra.Command {
 		},
 	})
 	f.add(c)
+	c.Flags().StringVar(&why, "why", "", "explain one function: why this button, what the next best would cost")
+	c.Flags().StringArrayVar(&f.prefer, "prefer", nil, "try remote.function=gesture without editing the file (repeatable)")
 	return c
 }
 
@@ -120,7 +142,7 @@ func newKey(a *app) *cobra.Command {
 func (f *tryFlags) add(c *cobra.Command) {
 	c.Flags().StringArrayVar(&f.with, "with", nil, "try fact=value without editing the file (repeatable); shows no keying card")
 	c.Flags().StringArrayVar(&f.without, "without", nil, "leave out: start (remote start keyed off)")
-	c.Flags().BoolVar(&f.strict, "strict", false, "status 3 also when a wish could not be met")
+	c.Flags().BoolVar(&f.strict, "strict", false, "status 3 also when a wish could not be met or a function was refused")
 }
 
 // status is that of the outcome; with --strict a wish that is not met counts as a refusal.
@@ -128,7 +150,7 @@ func (f *tryFlags) status(o *rules.Outcome) Status {
 	if s := statusOfOutcome(o); s != Done {
 		return s
 	}
-	if f.strict && (len(o.Derived.NotMet) > 0 || len(o.Plan.NotReached) > 0) {
+	if f.strict && (len(o.Derived.NotMet) > 0 || len(o.Plan.NotReached) > 0 || len(o.Plan.Refused) > 0) {
 		return Refused
 	}
 	return Done
@@ -167,6 +189,14 @@ func (f *tryFlags) options() (rules.Options, error) {
 			return o, fail(BadInput, "for example --with vehicle.parked=closed-space", "--with %q is not fact=value", pair)
 		}
 		o.With[fact] = value
+	}
+	for _, wish := range f.prefer {
+		place, gesture, ok := cutPair(wish)
+		remote, function, both := strings.Cut(place, ".")
+		if !ok || !both {
+			return o, fail(BadInput, "for example --prefer big.ramp=star-hold", "--prefer %q is not remote.function=gesture", wish)
+		}
+		o.Prefer = append(o.Prefer, assign.Preference{Remote: remote, Function: function, Gesture: gesture})
 	}
 	return o, nil
 }

@@ -185,7 +185,7 @@ func (a *app) reportJSON(err error, status Status, hint string) {
 	m := errorMessage{Schema: "asleft/error/1", Status: status, Meaning: status.Word(), Message: err.Error(), Hint: hint}
 	var problems source.Problems
 	if errors.As(err, &problems) {
-		m.Message = fmt.Sprintf("%d problems", len(problems))
+		m.Message = fmt.Sprintf("%d mistakes in what was read", len(problems))
 		for _, p := range problems {
 			m.Problems = append(m.Problems, errorProblem{p.Pos.File, p.Pos.Line, p.Pos.Col, p.Message, p.Expected, p.Found, p.Nearest, p.Example})
 		}

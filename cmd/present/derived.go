@@ -26,6 +26,56 @@ type DerivedView struct {
 	ToLeave        []SettingView `json:"to-leave"`  // the factory value is right
 	Without        []SettingView `json:"no-option"` // fixed by the device, not applicable, or not on it
 	NotMet         []NotMetView  `json:"not-met,omitempty"`
+	WhatIf         *WhatIfView   `json:"what-if,omitempty"`
+}
+
+// WhatIfView is what tried facts and wishes change against the job as it is written.
+type WhatIfView struct {
+	Tried  []string    `json:"tried"`
+	Before string      `json:"remote-start-as-written"`
+	Shifts []ShiftView `json:"changes"`
+}
+
+// ShiftView is one setting that comes out differently.
+type ShiftView struct {
+	Device  string `json:"device"`
+	Setting string `json:"setting"`
+	From    string `json:"from"`
+	To      string `json:"to"`
+	Why     string `json:"why,omitempty"`
+}
+
+// Tried adds what the tried facts change.
+func (v *DerivedView) Tried(tried []string, o, asWritten *rules.Outcome) {
+	w := &WhatIfView{Tried: tried, Before: string(asWritten.Derived.Start)}
+	for _, s := range o.Shifts(asWritten) {
+		before, after := settingView(s.Before), settingView(s.After)
+		row := ShiftView{after.Device, after.Setting, "not there", "not there", after.reason()}
+		if after.Setting == "" {
+			row.Device, row.Setting, row.Why = before.Device, before.Setting, ""
+		} else {
+			row.To = after.Shown()
+		}
+		if before.Setting != "" {
+			row.From = before.Shown()
+		}
+		w.Shifts = append(w.Shifts, row)
+	}
+	v.WhatIf = w
+}
+
+func (w *WhatIfView) section(start string) Section {
+	s := Section{Title: "What would change with " + strings.Join(w.Tried, ", ")}
+	s.Add(Text{Plain, fmt.Sprintf("Remote start: %s as written, %s with it.", startLine(w.Before), startLine(start))})
+	g := Grid{Head: []string{"setting", "as written", "with it", "why"}}
+	for _, r := range w.Shifts {
+		g.Rows = append(g.Rows, []string{r.Setting, r.From, r.To, r.Why})
+	}
+	s.Add(g)
+	if len(w.Shifts) == 0 {
+		s.Add(Text{Plain, "No setting changes."})
+	}
+	return s
 }
 
 // JobView identifies the job.
@@ -133,6 +183,9 @@ func short(digest string) string { return digest[:min(12, len(digest))] }
 func (v DerivedView) Page() Page {
 	p := Page{Title: v.Job.Title, Marks: v.Job.marks()}
 	p.Sections = append(p.Sections, v.Job.section(v.Start, v.Gate))
+	if v.WhatIf != nil {
+		p.Sections = append(p.Sections, v.WhatIf.section(v.Start))
+	}
 	p.Sections = append(p.Sections, v.findings()...)
 	return Page{Title: p.Title, Marks: p.Marks, Sections: append(p.Sections, v.settings(true)...)}
 }
