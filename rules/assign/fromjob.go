@@ -158,7 +158,7 @@ func (r *reader) remote(m *job.Remote) {
 func (r *reader) function(f *job.Function) {
 	out := Function{Name: f.Name, Words: ownersWords(f), Does: f.Does, Direction: f.Direction, Active: f.Active, Amps: f.Amps,
 		MinSeconds: f.MinSeconds, MaxSeconds: f.MaxSeconds, Count: f.Count, Moves: f.Moves == "yes", OutOfSight: f.OutOfSight == "yes",
-		SelfReverses: f.SelfReverses == "yes", Keeps: f.Keeps, When: f.When, Joined: f.Joined, AtStart: f.AtStart == "on", Below: f.Below, Output: f.Output}
+		SelfReverses: f.SelfReverses == "yes", Keeps: f.Keeps, When: f.When, Joined: f.Joined, AtStart: f.AtStart == "on", Below: f.Below, HasBelow: f.HasBelow, Output: f.Output}
 	if f.Line != "" {
 		out.Lines = []string{f.Line}
 	}

@@ -218,7 +218,7 @@ func (w *want) wishes() map[string]setting.Value {
 	if f.Moves && slices.Contains(openings, f.Does) {
 		wish["unlock-first"] = "on"
 	}
-	if f.AtStart && f.Below != 0 {
+	if f.AtStart && f.HasBelow {
 		wish["at-start.below"] = setting.Number(f.Below)
 	}
 	return wish

@@ -83,7 +83,8 @@ type Function struct {
 	When                   []string
 	Joined                 []string // interlocks wired in series or by input
 	AtStart                bool
-	Below                  float64 // degrees C, with AtStart; 0 is always
+	Below                  float64 // degrees C, with AtStart
+	HasBelow               bool    // Below was given: without it, always
 	Output                 string  // output it is joined to already
 	On                     []Wanted
 }
