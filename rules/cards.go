@@ -26,7 +26,7 @@ func (o *Outcome) key() error {
 			if d.Profile.Kind != kind || len(d.Profile.Options) == 0 {
 				continue
 			}
-			card, err := o.card(d)
+			cards, err := o.cards(d)
 			var cannot *keying.CannotHold
 			switch {
 			case errors.As(err, &cannot) && o.options.Found != nil:
@@ -34,7 +34,7 @@ func (o *Outcome) key() error {
 			case err != nil:
 				return err
 			default:
-				o.Cards = append(o.Cards, card)
+				o.Cards = append(o.Cards, cards...)
 			}
 		}
 	}
@@ -45,13 +45,41 @@ func (o *Outcome) key() error {
 	return nil
 }
 
-func (o *Outcome) card(d Device) (keying.Card, error) {
+// cards makes the card of one device. Where the start goes by link and is still to be proven there
+// are two: the link's inputs must be there for the proof, so the start cannot be unplugged; it is
+// keyed off on the first card and keyed on by a second one, after the refusals have passed.
+func (o *Outcome) cards(d Device) ([]Card, error) {
 	machine, err := keying.Compile(d.Name, d.Profile)
 	if err != nil {
-		return keying.Card{}, err
+		return nil, err
 	}
 	target := o.target(d.Name)
-	return keying.Plan(machine, o.start(d), target, o.circumstances(d, target))
+	start := o.start(d)
+	path := setting.Key{Device: d.Name, Setting: "start.path"}
+	waits := o.Derived.Start == derive.ToBeProven && o.value("start.path") == "link" &&
+		slices.Contains(d.Profile.Values(path.Setting), "none")
+	if !waits {
+		card, err := keying.Plan(machine, start, target, o.circumstances(d, target))
+		return []Card{{Card: card}}, err
+	}
+	held := with(target, path, "none")
+	first, err := keying.Plan(machine, start, held, o.circumstances(d, held))
+	if err != nil {
+		return nil, err
+	}
+	second, err := keying.Plan(machine, held, target, o.circumstances(d, target))
+	return []Card{{Card: first}, {Card: second, Later: "only after every input has been proven by its walk; then the refusals at once"}}, err
+}
+
+// with replaces one value of a snapshot.
+func with(s setting.Snapshot, key setting.Key, value setting.Value) setting.Snapshot {
+	readings := slices.Clone(s.Readings)
+	for i := range readings {
+		if readings[i].Key == key {
+			readings[i].Value = value
+		}
+	}
+	return mustSnapshot(readings)
 }
 
 // target is what the device must be set to: everything derived for it that has a value.
@@ -184,15 +212,14 @@ func (o *Outcome) profile(name string) *profile.Profile {
 func (o *Outcome) orderOfWork() []string {
 	j := o.Job
 	start := o.Derived.Start != derive.NotWanted
-	unplugged := "the starter output"
-	if j.StartPath == "link" {
-		unplugged = "remote start, keyed off until then,"
-	} else if j.StartPath == "button-line" {
-		unplugged = "the start line"
-	}
+	linked := j.StartPath == "link"
 	key := "the key"
 	if j.Vehicle.StartControl == "button" {
 		key = "the start button"
+	}
+	output := "starter output"
+	if j.StartPath == "button-line" {
+		output = "start line"
 	}
 	var work []string
 	add := func(when bool, text string) {
@@ -203,13 +230,16 @@ func (o *Outcome) orderOfWork() []string {
 	add(true, "Maintainer on the battery, hood open, stored fault codes noted.")
 	add(o.has(profile.Module), "Interface module: link form first, then the vehicle type, then take its power away and give it again.")
 	add(len(j.Remotes) > 0, "Pair the remotes: pairing often erases others, so all of them now.")
-	add(true, "Key the options as on the cards; "+unplugged+" stays unplugged.")
+	add(!start, "Key the options as on the cards.")
+	add(start && linked, "Key the options as on the cards; remote start by link stays keyed off until the refusals have passed.")
+	add(start && !linked, "Key the options as on the cards; the "+output+" stays unplugged until the refusals have passed.")
 	add(j.Release != "" && j.Release != "none", "Learn the immobiliser keys: network awake, other keys and fobs out of the car, doors shut.")
 	add(true, "Start the engine by "+key+", with every key that was presented.")
 	add(start && o.value("engine-speed.learn") == "warm-idle", "Learn engine speed: engine started by "+key+", warm idle, consumers off. Only then the first remote start.")
 	add(true, "Walk the inputs: each at rest, active, at rest.")
-	add(start, "Show that the feeds rise on a start gesture; then the refusals, hood open and brake held, with a meter on the unplugged starter output.")
-	add(start, "Plug "+unplugged+" in; first remote start with a foot above the brake.")
+	add(start && !linked, "Show that the feeds rise on a start gesture; then the refusals, hood open and brake held, with a meter on the unplugged "+output+".")
+	add(start && !linked, "Plug the "+output+" in; first remote start with a foot above the brake.")
+	add(start && linked, "Key remote start on by the second card; the refusals at once, hood open and brake held, before any other start; first remote start with a foot above the brake.")
 	add(start, "Shut-down tests.")
 	add(true, "Locks and functions.")
 	add(true, "Impact sensor last, in the closed car, with the trim back.")

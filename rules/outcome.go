@@ -21,8 +21,8 @@ type Outcome struct {
 	Devices  []Device    // controllers and modules of the job, then its remotes, in the job's order
 	Derived  derive.Result
 	Plan     assign.Plan
-	Cards    []keying.Card // in the order of work; none when the gate is shut
-	Work     []string      // order of the work after wiring, with the state of the car each step needs
+	Cards    []Card   // in the order of work; none when the gate is shut
+	Work     []string // order of the work after wiring, with the state of the car each step needs
 	Gate     Gate
 	RuleBase string // digest of the rule base, in hexadecimal
 
@@ -34,6 +34,12 @@ type Outcome struct {
 type Device struct {
 	Name    string // the name that the job gives it
 	Profile *profile.Profile
+}
+
+// Card is a keying card with its place in the work.
+type Card struct {
+	keying.Card
+	Later string // when it is keyed, where that is not at once: a linked start waits for the proof of the inputs
 }
 
 // Gate says whether keying cards may exist, and if not why. A card that may exist can still be

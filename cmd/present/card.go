@@ -22,6 +22,7 @@ type KeyView struct {
 // CardView is the keying card of one device.
 type CardView struct {
 	Device      string      `json:"device"`
+	Later       string      `json:"later,omitempty"` // when it is keyed, where not at once
 	Label       string      `json:"label"`
 	Preparation []string    `json:"preparation"`
 	Cautions    []string    `json:"cautions,omitempty"`
@@ -108,9 +109,9 @@ func Key(o *rules.Outcome, from string, s Stamp) KeyView {
 	return v
 }
 
-func cardView(c keying.Card) CardView {
+func cardView(c rules.Card) CardView {
 	v := CardView{
-		Device: c.Device, Label: c.Label, Preparation: c.Preparation, Cautions: c.Cautions,
+		Device: c.Device, Later: c.Later, Label: c.Label, Preparation: c.Preparation, Cautions: c.Cautions,
 		Entry: stepViews(c.Entry), Exit: stepViews(c.Exit), Check: stepViews(c.Check), Blind: c.Blind,
 		Presses: c.Presses, Seconds: c.Seconds, InOrder: c.InOrder, Proved: c.Proved,
 	}
@@ -180,10 +181,16 @@ func (v KeyView) sections() []Section {
 	var out []Section
 	for _, c := range v.Cards {
 		s := Section{Title: fmt.Sprintf("Keying card: %s, %s", c.Device, c.Label), Break: true}
+		from := v.From
+		if c.Later != "" {
+			s.Title = fmt.Sprintf("Second keying card: %s, %s", c.Device, c.Label)
+			from = "what the first card left"
+			s.Add(Text{Danger, "Keyed " + c.Later + "."})
+		}
 		if v.Gate.NotForHandover {
 			s.Add(Text{Danger, "NOT FOR HANDOVER: tests are left to be passed."})
 		}
-		c.addTo(&s, v.From)
+		c.addTo(&s, from)
 		out = append(out, s)
 	}
 	return out
