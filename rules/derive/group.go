@@ -196,7 +196,7 @@ func (g *group) combine() bool {
 		}
 		g.choices = append(g.choices, c)
 	}
-	return len(g.choices) > 0
+	return len(g.choices) > 0 && len(g.settings) <= maxSettings
 }
 
 // merge joins two sets of setting = value; false when they disagree.

@@ -1,0 +1,177 @@
+package derive
+
+import (
+	"fmt"
+	"math/bits"
+
+	"asleft/config/setting"
+	"asleft/rules/base"
+)
+
+// Sweep derives many installs of one shape: the same devices, the same names of conductors, openings, functions and so
+// on, the same wishes, policy and numbers. What differs are the facts. Sixty-four installs are derived at once, one in each
+// bit of a machine word: for every word of a fact's domain there is a word of sixty-four bits that tells in which installs
+// the fact can still be that, and the same for the choices of groups. The levels are walked exactly as for one install, with
+// "and", "or" and "not" in the place of branches; a test holds both ways against each other.
+type Sweep struct {
+	program *program
+	planes  planes
+}
+
+// Vector is the canonical fact vector of an install: one byte for each fact of the shape, in the order of Facts; 0 for a
+// fact that is not known, else 1 plus the place of the word in the fact's domain. Zeros fill it up to a multiple of eight. It is all that a derivation needs to know of
+// an install of the shape, so a record can keep it in place of the job.
+type Vector []byte
+
+// Verdict is what an install of a sweep comes to, without reasons: Derive gives them.
+type Verdict struct {
+	Refused bool // remote start is refused for sure, or something contradicts itself
+	Open    bool // a missing fact can change a setting or a refusal of remote start
+
+	chosen []uint64 // planes of the choices of all groups, shared by the installs of a word
+	bit    uint64
+}
+
+// NewSweep compiles the shape of an install.
+func NewSweep(in Input) (*Sweep, error) {
+	d, err := prepare(in)
+	if err != nil {
+		return nil, err
+	}
+	return &Sweep{program: d.program, planes: newPlanes(d.program)}, nil
+}
+
+// Facts are the names of the facts of the shape, in the order of vectors.
+func (s *Sweep) Facts() []string {
+	var out []string
+	for _, x := range s.program.vars {
+		if x.fact != nil {
+			out = append(out, x.name)
+		}
+	}
+	return out
+}
+
+// Vector is the fact vector of an install of this shape. The error names the first fact that makes the shape another: an
+// instance or device that this shape does not have.
+func (s *Sweep) Vector(in Input) (Vector, error) {
+	other, err := prepare(in)
+	if err != nil {
+		return nil, err
+	}
+	var out Vector
+	for v := range s.program.vars {
+		x := &s.program.vars[v]
+		if x.fact == nil {
+			continue
+		}
+		if _, ok := other.program.byName[x.name]; !ok {
+			return nil, fmt.Errorf("the install is of another shape: it has no fact %s", x.name)
+		}
+		out = append(out, encode(other.program.said(x)))
+	}
+	out = padded(out)
+	if len(other.program.groups) != len(s.program.groups) {
+		return nil, fmt.Errorf("the install is of another shape: its devices have other settings")
+	}
+	return out, nil
+}
+
+func padded(v Vector) Vector {
+	for len(v)%8 != 0 {
+		v = append(v, 0)
+	}
+	return v
+}
+
+func encode(possible uint64) byte {
+	if bits.OnesCount64(possible) != 1 {
+		return 0
+	}
+	return byte(1 + bits.TrailingZeros64(possible))
+}
+
+// Value is the value that a verdict gives to a setting; "" when it has none, because nothing is left or a missing fact
+// decides.
+func (s *Sweep) Value(v Verdict, key setting.Key) setting.Value {
+	for _, i := range s.program.bySet[key.Setting] {
+		if g := s.program.groups[i]; g.device.Name == key.Device {
+			if c := s.choice(v, g); c >= 0 {
+				return g.choices[c].values[g.place(key.Setting)]
+			}
+		}
+	}
+	return ""
+}
+
+// choice is the choice that a verdict takes in a group; -1 for none.
+func (s *Sweep) choice(v Verdict, g *group) int {
+	for c := range g.choices {
+		if v.chosen[int(s.planes.at[g.v]-s.planes.first)+c]&v.bit != 0 {
+			return c
+		}
+	}
+	return -1
+}
+
+// Verdicts derives the installs, sixty-four at a time. Every vector must be of this shape.
+func (s *Sweep) Verdicts(vectors []Vector) []Verdict {
+	out := make([]Verdict, len(vectors))
+	for from := 0; from < len(vectors); from += 64 {
+		n := min(64, len(vectors)-from)
+		s.planes.load(vectors[from : from+n])
+		s.planes.run()
+		chosen := s.planes.chosen()
+		for i := range n {
+			bit := uint64(1) << i
+			out[from+i] = Verdict{Refused: s.planes.refused&bit != 0, Open: s.planes.open&bit != 0, chosen: chosen, bit: bit}
+		}
+	}
+	return out
+}
+
+// One derives a single install by the way of Derive: the measure for the other.
+func (s *Sweep) One(vector Vector) Verdict {
+	st := s.program.newState()
+	return s.one(st, vector, make([]uint64, s.planes.count))
+}
+
+// one uses a state again and allocates nothing.
+func (s *Sweep) one(st *state, vector Vector, chosen []uint64) Verdict {
+	i := 0
+	for v := range s.program.vars {
+		x := &s.program.vars[v]
+		if st.raw[v] = x.full &^ noMeaning; x.fact == nil {
+			st.raw[v] = x.full
+			continue
+		}
+		if vector[i] > 0 {
+			st.raw[v] = 1 << (vector[i] - 1)
+		}
+		i++
+	}
+	s.program.run(st)
+	out := Verdict{chosen: chosen, bit: 1}
+	clear(chosen)
+	for g := range st.groups {
+		got := &st.groups[g]
+		out.Refused = out.Refused || got.emptied || got.clash
+		out.Open = out.Open || got.open
+		if !got.open && !got.emptied && !got.clash {
+			chosen[int(s.planes.at[s.program.groups[g].v]-s.planes.first)+bits.TrailingZeros64(got.pick)] = 1
+		}
+	}
+	for r := range s.program.rules {
+		code := &s.program.rules[r]
+		if code.rule.Refuse != "remote-start" && code.rule.Refuse != "job" {
+			continue
+		}
+		sure := st.truth[r]
+		if code.rule.Level == base.Safety {
+			sure = st.sure[r]
+		}
+		out.Refused = out.Refused || sure == base.True
+		out.Open = out.Open || sure == base.Unknown
+	}
+	return out
+}

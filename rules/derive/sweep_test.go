@@ -1,0 +1,104 @@
+package derive
+
+import (
+	"math/rand/v2"
+	"slices"
+	"testing"
+)
+
+// randomVectors are installs of a shape with random facts, some of them not known.
+func randomVectors(s *Sweep, n int, seed uint64) []Vector {
+	r := rand.New(rand.NewPCG(seed, 5))
+	out := make([]Vector, n)
+	for i := range out {
+		unknown := []float64{0, 0.05, 0.3}[i%3]
+		for v := range s.program.vars {
+			x := &s.program.vars[v]
+			if x.fact == nil {
+				continue
+			}
+			word := byte(1 + r.IntN(len(x.fact.Domain)))
+			if r.Float64() < unknown {
+				word = 0
+			}
+			out[i] = append(out[i], word)
+		}
+		out[i] = padded(out[i])
+	}
+	return out
+}
+
+// Sixty-four installs at once come out as each of them alone.
+func TestSweepEqualsOneByOne(t *testing.T) {
+	const installs = 640
+	for seed, name := range goodJobs {
+		in := readJob(t, name)
+		s, err := NewSweep(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		vectors := randomVectors(s, installs, uint64(seed))
+		real, err := s.Vector(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		vectors = append(vectors, real)
+		all := s.Verdicts(vectors)
+		for i, v := range vectors {
+			one := s.One(v)
+			if d := differs(s, one, all[i]); d != "" || one.Refused != all[i].Refused || one.Open != all[i].Open {
+				t.Fatalf("%s, install %d: alone %v %v, among others %v %v; %s", name, i, one.Refused, one.Open, all[i].Refused, all[i].Open, d)
+			}
+		}
+		r := mustDerive(t, in)
+		last := all[len(all)-1]
+		for _, row := range r.Settings {
+			if got := s.Value(last, row.Key); row.Value != "" && got != row.Value {
+				t.Errorf("%s: %s is %s in the sweep and %s derived", name, row.Key, got, row.Value)
+			}
+		}
+	}
+}
+
+// differs names a group that two verdicts choose differently in.
+func differs(s *Sweep, a, b Verdict) string {
+	for _, g := range s.program.groups {
+		if s.choice(a, g) != s.choice(b, g) {
+			return g.name()
+		}
+	}
+	return ""
+}
+
+func BenchmarkSweep(b *testing.B) {
+	s, err := NewSweep(readJob(b, "minibus"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	vectors := randomVectors(s, 6400, 1)
+	real, err := s.Vector(readJob(b, "minibus"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	usual := make([]Vector, 6400) // a fleet: like the job, a few facts otherwise
+	r := rand.New(rand.NewPCG(9, 9))
+	for i := range usual {
+		usual[i] = slices.Clone(real)
+		for range 6 {
+			at := r.IntN(len(s.planes.facts))
+			usual[i][at] = vectors[i][at]
+		}
+	}
+	b.Run("one by one", func(b *testing.B) {
+		st, chosen := s.program.newState(), make([]uint64, s.planes.count)
+		for i := 0; b.Loop(); i++ {
+			s.one(st, usual[i%len(usual)], chosen)
+		}
+	})
+	b.Run("at once", func(b *testing.B) {
+		for b.Loop() {
+			s.Verdicts(usual)
+		}
+		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/6400, "ns/install")
+	})
+}
