@@ -19,7 +19,7 @@ var install = map[string]string{
 	"signal.brake.source": "wire", "signal.brake.taken": "pedal-switch", "signal.brake.input": "yes", "signal.brake.level-fits": "yes",
 	"signal.hood.source": "wire", "signal.hood.input": "yes", "signal.hood.level-fits": "yes",
 	"signal.park.source": "wire", "signal.park.covers": "p-only", "signal.park.taken": "range-switch", "signal.park.input": "yes", "signal.park.level-fits": "yes",
-	"signal.engine-speed.source": "wire", "signal.engine-speed.kind": "tach-line", "signal.engine-speed.input": "yes",
+	"signal.engine-speed.source": "wire", "signal.engine-speed.kind": "tach-line", "signal.engine-speed.input": "yes", "signal.engine-speed.level-fits": "yes",
 	"signal.parking-brake.source": "wire", "signal.parking-brake.taken": "lever", "signal.parking-brake.input": "yes", "signal.parking-brake.level-fits": "yes",
 	"signal.key-in.source": "wire", "signal.key-in.input": "yes", "signal.key-in.level-fits": "yes",
 	"signal.door.source": "wire", "signal.door.taken": "latch", "signal.door.input": "yes", "signal.door.level-fits": "yes",
