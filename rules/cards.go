@@ -3,6 +3,7 @@ package rules
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -59,17 +60,83 @@ func (o *Outcome) cards(d Device) ([]Card, error) {
 	waits := o.Derived.Start == derive.ToBeProven && o.value("start.path") == "link" &&
 		slices.Contains(d.Profile.Values(path.Setting), "none")
 	if !waits {
-		card, err := keying.Plan(machine, start, target, o.circumstances(d, target))
-		return []Card{{Card: card}}, err
+		return o.audibly(d, machine, start, target)
 	}
 	held := with(target, path, "none")
-	first, err := keying.Plan(machine, start, held, o.circumstances(d, held))
+	cards, err := o.audibly(d, machine, start, held)
 	if err != nil {
 		return nil, err
 	}
 	second, err := keying.Plan(machine, held, target, o.circumstances(d, target))
-	return []Card{{Card: first}, {Card: second, Later: "only after every input has been proven by its walk; then the refusals at once"}}, err
+	return append(cards, Card{Card: second, Later: "only after every input has been proven by its walk; then the refusals at once"}), err
 }
+
+// audibly makes the card, or two where the device was found with its feedback switched off and
+// values that are not known: the first gives the feedback back, so that the second can be followed.
+func (o *Outcome) audibly(d Device, machine *keying.Device, start, target setting.Snapshot) ([]Card, error) {
+	card, err := keying.Plan(machine, start, target, o.circumstances(d, target))
+	if err != nil || len(card.Remaining) == 0 {
+		return []Card{{Card: card}}, err
+	}
+	heard := unsilenced(d, start)
+	if len(heard) == 0 {
+		return []Card{{Card: card}}, nil
+	}
+	wanted := mustSnapshot(heard)
+	first, err := keying.Plan(machine, start, wanted, o.circumstances(d, wanted))
+	if err != nil || len(first.Remaining) > 0 {
+		return []Card{{Card: card}}, err
+	}
+	from := start
+	for _, r := range heard {
+		from = with(from, r.Key, r.Value)
+	}
+	second, err := keying.Plan(machine, from, target, o.circumstances(d, target))
+	if err != nil || len(second.Remaining) >= len(card.Remaining) {
+		return []Card{{Card: card}}, err
+	}
+	return []Card{{Card: first, Purpose: "gives the device's answers back, which were found switched off"}, {Card: second}}, nil
+}
+
+// unsilenced is, for each option found at a value that switches feedback off, the first of its
+// values that does not.
+func unsilenced(d Device, start setting.Snapshot) []setting.Reading {
+	var out []setting.Reading
+	for _, option := range d.Profile.Options {
+		if option.How != "keyed" || !silentNow(d.Name, option, start) {
+			continue
+		}
+		i := slices.IndexFunc(option.Values, func(v profile.OptionValue) bool { return len(v.Silences) == 0 })
+		if i < 0 {
+			continue
+		}
+		for _, name := range sortedNames(option.Values[i].Is) {
+			out = append(out, setting.Reading{
+				Key: setting.Key{Device: d.Name, Setting: name}, Value: setting.Value(option.Values[i].Is[name]),
+				Status: setting.StatusKnown, Origin: setting.OriginKeyed,
+			})
+		}
+	}
+	return out
+}
+
+// silentNow reports whether the option is known to stand at a value that switches feedback off.
+func silentNow(device string, option profile.Option, start setting.Snapshot) bool {
+	return slices.ContainsFunc(option.Values, func(v profile.OptionValue) bool {
+		if len(v.Silences) == 0 {
+			return false
+		}
+		for _, name := range sortedNames(v.Is) {
+			r, ok := start.Get(setting.Key{Device: device, Setting: name})
+			if !ok || r.Status != setting.StatusKnown || string(r.Value) != v.Is[name] {
+				return false
+			}
+		}
+		return true
+	})
+}
+
+func sortedNames(m map[string]string) []string { return slices.Sorted(maps.Keys(m)) }
 
 // with replaces one value of a snapshot.
 func with(s setting.Snapshot, key setting.Key, value setting.Value) setting.Snapshot {

@@ -39,7 +39,8 @@ type Device struct {
 // Card is a keying card with its place in the work.
 type Card struct {
 	keying.Card
-	Later string // when it is keyed, where that is not at once: a linked start waits for the proof of the inputs
+	Purpose string // what a card is for that does not itself bring the required settings; "" otherwise
+	Later   string // when it is keyed, where that is not at once: a linked start waits for the proof of the inputs
 }
 
 // Gate says whether keying cards may exist, and if not why. A card that may exist can still be

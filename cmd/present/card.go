@@ -22,6 +22,7 @@ type KeyView struct {
 // CardView is the keying card of one device.
 type CardView struct {
 	Device      string      `json:"device"`
+	Purpose     string      `json:"purpose,omitempty"`
 	Later       string      `json:"later,omitempty"` // when it is keyed, where not at once
 	Label       string      `json:"label"`
 	Preparation []string    `json:"preparation"`
@@ -111,7 +112,7 @@ func Key(o *rules.Outcome, from string, s Stamp) KeyView {
 
 func cardView(c rules.Card) CardView {
 	v := CardView{
-		Device: c.Device, Later: c.Later, Label: c.Label, Preparation: c.Preparation, Cautions: c.Cautions,
+		Device: c.Device, Purpose: c.Purpose, Later: c.Later, Label: c.Label, Preparation: c.Preparation, Cautions: c.Cautions,
 		Entry: stepViews(c.Entry), Exit: stepViews(c.Exit), Check: stepViews(c.Check), Blind: c.Blind,
 		Presses: c.Presses, Seconds: c.Seconds, InOrder: c.InOrder, Proved: c.Proved,
 	}
@@ -179,12 +180,17 @@ func (v KeyView) Page() Page {
 
 func (v KeyView) sections() []Section {
 	var out []Section
-	for _, c := range v.Cards {
+	for i, c := range v.Cards {
 		s := Section{Title: fmt.Sprintf("Keying card: %s, %s", c.Device, c.Label), Break: true}
 		from := v.From
+		if i > 0 && v.Cards[i-1].Device == c.Device {
+			from = "what the card before left"
+		}
+		if c.Purpose != "" {
+			s.Add(Text{Plain, "This card " + c.Purpose + "; the next one follows at once."})
+		}
 		if c.Later != "" {
-			s.Title = fmt.Sprintf("Second keying card: %s, %s", c.Device, c.Label)
-			from = "what the first card left"
+			s.Title = fmt.Sprintf("Later keying card: %s, %s", c.Device, c.Label)
 			s.Add(Text{Danger, "Keyed " + c.Later + "."})
 		}
 		if v.Gate.NotForHandover {

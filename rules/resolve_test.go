@@ -1,0 +1,250 @@
+package rules
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"asleft/config/job"
+	"asleft/config/profile"
+	"asleft/config/setting"
+	"asleft/rules/base"
+	"asleft/rules/derive"
+	"asleft/rules/keying"
+)
+
+const jobs = "../testdata/jobs/"
+
+func resolve(t testing.TB, name string, o Options) *Outcome {
+	t.Helper()
+	return resolveText(t, name, o, func(text string) string { return text })
+}
+
+// resolveText resolves a job with its text changed.
+func resolveText(t testing.TB, name string, o Options, change func(string) string) *Outcome {
+	t.Helper()
+	text, err := os.ReadFile(jobs + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := job.Read(name, []byte(change(string(text))))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var policy *job.Policy
+	if j.Policy != "" {
+		text, err := os.ReadFile(jobs + j.Policy)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if policy, err = job.ReadPolicy(j.Policy, text); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b, problems := base.Load(base.ShippedFiles())
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	out, err := Resolve(b, j, profile.Demo(), policy, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+func found(t testing.TB, name string) *job.Found {
+	t.Helper()
+	text, err := os.ReadFile(jobs + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := job.ReadFound(name, text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f
+}
+
+var goodJobs = []string{"minibus", "pickup", "hatchback", "estate"}
+
+// TestCardsLandOnExactlyWhatIsRequired lets the simulator of each device execute the printed cards,
+// one after the other, from the printed start, and compares every option's settings with what was
+// derived, from the factory settings and from every as-found file.
+func TestCardsLandOnExactlyWhatIsRequired(t *testing.T) {
+	type run struct{ job, found string }
+	var runs []run
+	for _, name := range goodJobs {
+		runs = append(runs, run{name, ""})
+		if _, err := os.Stat(jobs + name + ".found.toml"); err == nil {
+			runs = append(runs, run{name, name + ".found.toml"})
+		} else if !errors.Is(err, os.ErrNotExist) {
+			t.Fatal(err)
+		}
+	}
+	if len(runs) <= len(goodJobs) {
+		t.Fatal("no as-found file was run")
+	}
+	for _, r := range runs {
+		t.Run(r.job+" "+r.found, func(t *testing.T) {
+			o := Options{}
+			if r.found != "" {
+				o.Found = found(t, r.found)
+			}
+			executeCards(t, resolve(t, r.job+".toml", o))
+		})
+	}
+}
+
+func executeCards(t *testing.T, out *Outcome) {
+	if len(out.Cards) == 0 {
+		t.Fatal("no card: the job is good")
+	}
+	for _, d := range out.Devices {
+		if d.Profile.Kind == profile.Remote || d.Profile.Keying == nil {
+			continue
+		}
+		machine, err := keying.Compile(d.Name, d.Profile)
+		if err != nil {
+			t.Fatal(err)
+		}
+		known, err := machine.Values(out.start(d))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, values := range completions(machine, known) {
+			executeOn(t, out, d, machine, values)
+		}
+	}
+}
+
+// completions gives the values that are not known two ways to be: the first and the last of each option.
+func completions(machine *keying.Device, known []int8) [][]int8 {
+	first, last := slices.Clone(known), slices.Clone(known)
+	for i, v := range known {
+		if v < 0 {
+			first[i], last[i] = 0, int8(len(machine.Machine.Options[i].Values)-1)
+		}
+	}
+	return [][]int8{first, last}
+}
+
+func executeOn(t *testing.T, out *Outcome, d Device, machine *keying.Device, values []int8) {
+	for _, c := range out.Cards {
+		if c.Device != d.Name {
+			continue
+		}
+		if len(c.Remaining) > 0 {
+			t.Errorf("%s: settings that cannot be keyed: %+v", d.Name, c.Remaining)
+		}
+		end, err := keying.Execute(machine.Machine, values, c.Card)
+		if err != nil {
+			t.Fatalf("%s: %v", d.Name, err)
+		}
+		values = end.Stored
+	}
+	left, err := machine.Snapshot(values, setting.OriginKeyed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	compareKeyed(t, d, left, out.target(d.Name))
+}
+
+// compareKeyed compares what the simulator holds with what is required, for every keyed option.
+func compareKeyed(t *testing.T, d Device, left, target setting.Snapshot) {
+	compared := 0
+	for _, want := range target.Readings {
+		option, ok := d.Profile.OptionFor(want.Setting)
+		if !ok || option.How != "keyed" {
+			continue
+		}
+		compared++
+		if got, ok := left.Get(want.Key); !ok || got.Value != want.Value {
+			t.Errorf("%s: the card leaves %q, required %q", want.Key, got.Value, want.Value)
+		}
+	}
+	if compared == 0 && slices.ContainsFunc(d.Profile.Options, func(o profile.Option) bool { return o.How == "keyed" }) {
+		t.Errorf("%s: nothing was compared", d.Name)
+	}
+}
+
+// TestSecondPassChangesNothingOfTheFirst: the button plan decides outputs, gestures and what hangs
+// on them, and nothing that was decided before.
+func TestSecondPassChangesNothingOfTheFirst(t *testing.T) {
+	for _, name := range goodJobs {
+		out := resolve(t, name+".toml", Options{})
+		in := out.input
+		in.Demands = nil
+		first, err := derive.Derive(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, was := range first.Settings {
+			is, ok := out.Derived.Get(was.Key)
+			if !ok || is.Value != was.Value || is.Kind != was.Kind {
+				t.Errorf("%s: %s was %s (%s) before the button plan, is %s (%s) after it", name, was.Key, was.Value, was.Kind, is.Value, is.Kind)
+			}
+		}
+	}
+}
+
+// TestNoCardWhenRefused: the gate is shut on every refused job, whatever it is refused for.
+func TestNoCardWhenRefused(t *testing.T) {
+	names, err := filepath.Glob(jobs + "refused-*.toml")
+	if err != nil || len(names) < 4 {
+		t.Fatal("refused jobs are missing", err)
+	}
+	for _, path := range names {
+		name := filepath.Base(path)
+		if name == "refused-functions.toml" { // functions alone are refused: the rest goes on
+			continue
+		}
+		out := resolve(t, name, Options{})
+		if out.Gate.Open || len(out.Cards) > 0 || !out.Refused() {
+			t.Errorf("%s: gate %+v, %d cards", name, out.Gate, len(out.Cards))
+		}
+	}
+}
+
+// TestTriedFactsGiveNoCard: what-if shows, it never keys.
+func TestTriedFactsGiveNoCard(t *testing.T) {
+	out := resolve(t, "minibus.toml", Options{With: map[string]string{"vehicle.fuel": "diesel"}})
+	if out.Gate.Open || len(out.Cards) > 0 {
+		t.Error("a card was made from a fact that was only tried")
+	}
+}
+
+// TestUnknownFactIsOpen: a fact that safety needs is missing, and one of its values would do.
+func TestUnknownFactIsOpen(t *testing.T) {
+	out := resolveText(t, "minibus.toml", Options{}, func(text string) string {
+		return strings.Replace(text, `gearbox = "automatic"`, `gearbox = "unknown"`, 1)
+	})
+	if !out.Open() {
+		t.Errorf("remote start is %s, expected open: an automatic would pass", out.Derived.Start)
+	}
+	if !slices.ContainsFunc(out.Derived.Missing, func(m derive.Missing) bool { return m.Fact == "vehicle.gearbox" }) {
+		t.Error("the missing fact is not named")
+	}
+}
+
+// TestOrderOfWork: engine speed is learned before the first remote start, the sensor is set last
+// (common practice, no source), and a car with a start button is never started by the key.
+func TestOrderOfWork(t *testing.T) {
+	for _, name := range goodJobs {
+		work := resolve(t, name+".toml", Options{}).Work
+		at := func(text string) int {
+			return slices.IndexFunc(work, func(s string) bool { return strings.Contains(s, text) })
+		}
+		if learn, first := at("Learn engine speed"), at("first remote start with a foot"); learn >= first && learn >= 0 {
+			t.Errorf("%s: engine speed is learned at %d, first remote start at %d", name, learn, first)
+		}
+		if sensor, functions := at("Impact sensor"), at("Locks and functions"); sensor < functions {
+			t.Errorf("%s: the sensor is set before the functions", name)
+		}
+		if name == "estate" && at("by the key") >= 0 {
+			t.Errorf("estate: %q", work)
+		}
+	}
+}
