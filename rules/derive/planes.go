@@ -19,6 +19,7 @@ type planes struct {
 	which   []int32  // atom of each test of the program
 	isSeen  []sliced // of each atom
 	isWorst []sliced // the same as safety sees it
+	idle    []bool   // rules that decide no setting and refuse nothing that a verdict tells
 	truth   []sliced // of each rule, as its level sees it
 	sure    []sliced
 	left    []uint64 // choices of the group being decided
@@ -77,12 +78,45 @@ func (x *planes) width(v int) int {
 	return n
 }
 
+// busy finds the rules that matter to a verdict, and the tests that they and the conditions of facts make.
+func (x *planes) busy() []bool {
+	x.idle = make([]bool, len(x.p.rules))
+	needed := make([]bool, len(x.p.tests))
+	need := func(s span) {
+		for i := s.from; i < s.to; i++ {
+			needed[i] = true
+		}
+	}
+	decides := make([]bool, len(x.p.rules))
+	for _, g := range x.p.groups {
+		for i := range g.constraints {
+			if r := g.constraints[i].rule; r >= 0 {
+				decides[r] = true
+			}
+		}
+	}
+	for i := range x.p.rules {
+		r := &x.p.rules[i]
+		x.idle[i] = !decides[i] && r.rule.Refuse != "remote-start" && r.rule.Refuse != "job"
+		if !x.idle[i] {
+			need(r.when)
+		}
+	}
+	for i := range x.p.applying {
+		need(x.p.applying[i].when)
+	}
+	return needed
+}
+
 // collect finds the different tests.
 func (x *planes) collect() {
+	needed := x.busy()
 	x.which = make([]int32, len(x.p.tests))
 	byVariable := make([][]int, len(x.p.vars))
 	for i, t := range x.p.tests {
-		byVariable[t.v] = append(byVariable[t.v], i)
+		if needed[i] {
+			byVariable[t.v] = append(byVariable[t.v], i)
+		}
 	}
 	for v, tests := range byVariable {
 		x.from = append(x.from, int32(len(x.atoms)))
@@ -151,6 +185,9 @@ func (x *planes) load(vectors []Vector) {
 			}
 			transpose(&bytes)
 			for i, v := range x.facts[f:min(f+8, len(x.facts))] {
+				if x.from[v] == x.from[v+1] {
+					continue // nothing asks about it
+				}
 				x.spread(v, bytes[i], uint(from), byte(1<<len(rows)-1))
 			}
 		}
@@ -215,10 +252,13 @@ func (x *planes) assume(v int) {
 // run decides everything in all installs.
 func (x *planes) run() {
 	x.refused, x.open = 0, 0
-	for v := range x.p.vars {
-		if x.p.vars[v].fact != nil {
-			x.look(int32(v), x.seen, x.isSeen)
-			x.look(int32(v), x.assumed, x.isWorst)
+	for _, v := range x.facts {
+		x.look(v, x.seen, x.isSeen)
+	}
+	copy(x.isWorst, x.isSeen)
+	for _, v := range x.facts {
+		if x.p.vars[v].worst != 0 {
+			x.look(v, x.assumed, x.isWorst)
 		}
 	}
 	for i := range x.p.applying {
@@ -247,6 +287,9 @@ func (x *planes) apply(a *applyCode, vec []uint64, atoms []sliced) {
 func (x *planes) fire(next int, stage int32) int {
 	for ; next < len(x.p.rules) && x.p.rules[next].stage <= stage; next++ {
 		r := &x.p.rules[next]
+		if x.idle[next] {
+			continue
+		}
 		atoms := x.isSeen
 		if r.rule.Level == base.Safety {
 			x.sure[next] = x.eval(r.when, r.never, x.isSeen)
