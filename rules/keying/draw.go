@@ -17,7 +17,7 @@ type drawing struct {
 
 // draw writes the script onto the card: entry, groups, exit, closing check.
 func (w *work) draw(card *Card, script []act) {
-	d := drawing{w: w, m: w.d.Machine, at: w.d.Machine.At(w.start), card: card}
+	d := drawing{w: w, m: w.d.Machine, at: w.begin.Clone(), card: card}
 	for i := 0; i < len(script); {
 		n := i
 		for n < len(script) && script[n].option == script[i].option {
@@ -184,13 +184,16 @@ func (d *drawing) expect(a Answer) Expect {
 
 // closing makes the closing check: a walk past the changed options that shows their values.
 func (d *drawing) closing() {
-	var read []int
-	blind := []string{}
-	after := &work{d: d.w.d, h: d.w.h, start: d.at.Stored}
+	changed := slices.Clone(d.w.reread)
 	for _, g := range d.card.Groups {
-		o := slices.IndexFunc(d.m.Options, func(x Option) bool { return x.ID == g.Option })
+		changed = append(changed, slices.IndexFunc(d.m.Options, func(x Option) bool { return x.ID == g.Option }))
+	}
+	slices.Sort(changed)
+	var read, blind []int
+	after := &work{d: d.w.d, h: d.w.h, start: d.at.Stored}
+	for _, o := range slices.Compact(changed) {
 		if len(after.readPlaces(o)) == 0 {
-			blind = append(blind, g.Option)
+			blind = append(blind, o)
 			continue
 		}
 		read = append(read, o)
@@ -201,10 +204,7 @@ func (d *drawing) closing() {
 	if len(read) == 0 {
 		return
 	}
-	acts, ok := d.w.d.reading(d.w.h, d.at.Stored, read, limitCheck)
-	if !ok {
-		return
-	}
+	acts, _ := d.w.d.reading(d.w.h, d.at.Stored, read, limitCheck)
 	for _, a := range acts {
 		d.card.CheckPulses += presses(d.w.h.weigh(&d.m.States[d.m.Start], a.input))
 	}

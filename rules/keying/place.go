@@ -2,9 +2,9 @@ package keying
 
 import "slices"
 
-// place finds where and how the tasks can be done. It returns the tasks for which there is no
+// missing finds where and how the tasks can be done. It returns the options for which there is no
 // place in this job, with the reason.
-func (w *work) place() map[int]string {
+func (w *work) missing() map[int]string {
 	missing := map[int]string{}
 	for i := range w.tasks {
 		t := &w.tasks[i]
@@ -52,7 +52,7 @@ func (w *work) change(t *task, s int, move Move) (place, string) {
 	p := place{at: s, end: move.To, row: []string{move.On}, cost: step}
 	switch {
 	case move.Does == Set:
-	case move.To != s:
+	case move.To != s && w.d.Machine.grid != nil:
 		return p, "each press leads away from the option"
 	case t.from >= 0:
 		times := (t.to - t.from + n) % n
@@ -96,7 +96,7 @@ func (w *work) readPlaces(option int) []place {
 // arrived makes one place of many: where every way into a state shows the value, it is enough to come there.
 // The state where a session begins is no such place, since nothing has shown its value yet.
 func (w *work) arrived(places []place) []place {
-	if len(places) == 0 || places[0].end == w.d.Machine.First {
+	if len(places) == 0 || places[0].end == w.d.Machine.First || w.d.Machine.grid == nil {
 		return places
 	}
 	end, ways := places[0].end, 0

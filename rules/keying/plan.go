@@ -53,11 +53,11 @@ func (d *Device) held(values []int8) []Held {
 
 // script finds the inputs of the card, in order. What cannot be done in this job goes to the card's remaining settings.
 func (w *work) script(card *Card) []act {
-	if missing := w.place(); w.d.Machine.grid != nil && len(missing) > 0 {
+	if missing := w.missing(); len(missing) > 0 {
 		w.giveUp(card, missing)
 	}
 	if len(w.tasks) == 0 {
-		return nil
+		return w.leaving(card)
 	}
 	if why := w.shut(); why != "" {
 		w.giveUp(card, w.everything(why))
@@ -66,13 +66,17 @@ func (w *work) script(card *Card) []act {
 	if w.d.Machine.grid == nil || w.cyclic {
 		return w.walked(card)
 	}
-	s := newStops(w.d.Machine, w.h, w.tasks, w.d.Machine.First)
+	first, entry := w.d.Machine.First, w.d.Profile.Keying.Enter.Steps
+	if w.d.Machine.States[w.begin.State].Inside {
+		first, entry = w.begin.State, nil
+	}
+	s := newStops(w.d.Machine, w.h, w.tasks, first)
 	r := s.best()
 	if len(r.visits) < len(w.tasks) {
 		w.giveUp(card, w.everything("no way leads to the option in this job"))
 		return nil
 	}
-	script := w.sequence(w.d.Profile.Keying.Enter.Steps)
+	script := w.sequence(entry)
 	border := w.cost(script) + w.cost(w.sequence(w.d.Profile.Keying.Leave.Steps))
 	at := s.start
 	for _, v := range r.visits {
@@ -92,6 +96,17 @@ func (w *work) script(card *Card) []act {
 	card.Proved, card.Presses = r.proved, presses(r.cost+border)
 	card.AtLeast, card.InOrder = presses(r.least+border), presses(s.inOrder()+border)
 	return append(script, w.sequence(w.d.Profile.Keying.Leave.Steps)...)
+}
+
+// leaving is the script when nothing is left to do: none outside programming, the way out within.
+func (w *work) leaving(card *Card) []act {
+	switch {
+	case !w.d.Machine.States[w.begin.State].Inside:
+		return nil
+	case w.d.Machine.grid == nil:
+		return w.walked(card)
+	}
+	return w.sequence(w.d.Profile.Keying.Leave.Steps)
 }
 
 func (w *work) sequence(steps []string) []act {
@@ -122,22 +137,7 @@ func (w *work) walked(card *Card) []act {
 	}
 	card.Presses, card.AtLeast, card.Proved = presses(r.cost), presses(r.least), true
 	card.InOrder = presses(w.walkInOrder())
-	// Presses on the way to an option belong to its group.
-	next := -1
-	for i := len(acts) - 1; i >= 0; i-- {
-		if acts[i].option >= 0 {
-			next = acts[i].option
-		} else if w.d.Machine.States[acts[i].after].Inside {
-			acts[i].option = next
-		}
-	}
-	// The first press that leads inside is still the entry.
-	for i := range acts {
-		acts[i].option = -1
-		if w.d.Machine.States[acts[i].after].Inside {
-			break
-		}
-	}
+	w.assign(acts)
 	return acts
 }
 
@@ -201,17 +201,11 @@ func (w *work) giveUp(card *Card, missing map[int]string) {
 		}
 	}
 	again := newWork(w.d, w.h, w.start, needs)
-	if again.d.Machine.grid != nil {
-		if more := again.place(); len(more) > 0 {
-			for o := range missing {
-				delete(more, o)
-			}
-			if len(more) > 0 {
-				again.giveUp(card, more)
-			}
-		}
-	}
+	again.begin = w.begin
 	*w = *again
+	if more := w.missing(); len(more) > 0 {
+		w.giveUp(card, more)
+	}
 }
 
 func sortedOptions(m map[int]string) []int {

@@ -41,17 +41,19 @@ const (
 type work struct {
 	d      *Device
 	h      hands
-	start  []int8
-	target []int8 // -1: nothing is required of the option
+	begin  Configuration // where the hands begin, outside programming or within
+	start  []int8        // the values there
+	target []int8        // -1: nothing is required of the option
 	tasks  []task
-	cyclic bool // side effects go round in a circle: only the search over values can decide
+	reread []int // options changed before, which the closing check has to show as well
+	cyclic bool  // side effects go round in a circle: only the search over values can decide
 }
 
 // newWork finds the options to change. Side effects of a change may give work or save it: a moved option
 // comes after the one that moves it, and counts from the value that it is moved to.
 func newWork(d *Device, h hands, start []int8, needs []Need) *work {
 	m := d.Machine
-	w := &work{d: d, h: h, start: start, target: make([]int8, len(m.Options))}
+	w := &work{d: d, h: h, begin: m.At(start), start: start, target: make([]int8, len(m.Options))}
 	for i := range w.target {
 		w.target[i] = -1
 	}

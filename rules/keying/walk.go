@@ -47,7 +47,7 @@ func (w *work) walk() (acts []act, r route) {
 		}
 	}
 	s.leastEffects()
-	start := pace{at: int32(s.m.Start), open: -1, values: string(bytesOf(w.start))}
+	start := pace{at: int32(w.begin.State), open: -1, values: string(bytesOf(w.start))}
 	path, outcome := search.Best(search.Graph[pace, act]{Edges: s.edges, Goal: s.goal, Bound: s.bound, Limit: limitWalk}, start)
 	r = route{least: s.bound(start)}
 	if outcome != search.Found {
