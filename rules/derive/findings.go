@@ -59,6 +59,7 @@ func (d *derivation) failures(r *Result, g *group) {
 	for _, i := range conflict {
 		c := all[i]
 		f.Rules = append(f.Rules, c.ref)
+		f.Open = f.Open || c.rule >= 0 && d.state.sure[c.rule] != base.True // it rests on a fact assumed the worst
 		says = append(says, c.ref.Says)
 		for _, fact := range d.factsOf(c.rule) {
 			if !slices.Contains(f.Facts, fact) {
