@@ -188,7 +188,7 @@ func undocumented(d ast.Decl) []string {
 	var names []string
 	switch d := d.(type) {
 	case *ast.FuncDecl:
-		if d.Name.IsExported() && d.Doc == nil && !methodOfUnexported(d) {
+		if d.Name.IsExported() && d.Doc == nil && !methodOfUnexported(d) && !wellKnown(d) {
 			names = append(names, d.Name.Name)
 		}
 	case *ast.GenDecl:
@@ -206,6 +206,11 @@ func undocumented(d ast.Decl) []string {
 		}
 	}
 	return names
+}
+
+// wellKnown are methods of interfaces of the standard library, which say the same everywhere.
+func wellKnown(f *ast.FuncDecl) bool {
+	return f.Recv != nil && slices.Contains([]string{"Error", "Unwrap", "Len", "Less", "Swap", "Push", "Pop"}, f.Name.Name)
 }
 
 func methodOfUnexported(f *ast.FuncDecl) bool {

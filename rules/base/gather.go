@@ -140,12 +140,15 @@ func (g *gatherer) words() {
 		value := Given
 		if family.Kind == setting.KindWord {
 			value = w.Value
+		} else if w.Value == "off" || w.Value == "none" {
+			continue // it asks for nothing
 		}
 		g.say("wish."+w.Setting, value, "wish", w.Name, "value")
 	}
 	if g.facts.Policy == nil {
 		return
 	}
+	// order-free: each line of policy has a name of its own
 	for kind, bounds := range map[string][]job.Bound{"limit": g.facts.Policy.Limits, "default": g.facts.Policy.Defaults} {
 		for _, b := range bounds {
 			g.facts.said[kind+"."+b.Setting] = said{value: Given, pos: g.facts.Policy.Doc.Where(kind, b.Name)}
