@@ -190,7 +190,7 @@ func (c *checking) arrivals() []int {
 	heard := make([][]string, len(c.m.States))
 	for s, state := range c.m.States {
 		for _, move := range state.Moves {
-			if c.reachable[s] && move.Does == None {
+			if c.reachable[s] && state.Inside && move.Does == None {
 				heard[move.To] = append(heard[move.To], Answer(move.Shows).String())
 			}
 		}
