@@ -3,6 +3,7 @@ package rules
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"asleft/config/job"
 	"asleft/config/profile"
@@ -24,7 +25,7 @@ type Options struct {
 // Resolve runs the pipeline. The problems are positioned mistakes between the files: a device that
 // does not exist, an output that its controller does not have, an as-found value that it cannot hold.
 func Resolve(b *base.Base, j *job.Job, devices *profile.Catalogue, policy *job.Policy, o Options) (*Outcome, error) {
-	in := derive.Input{Base: b, Job: j, Profiles: devices.All(), Policy: policy, With: o.With, Without: o.WithoutStart}
+	in := derive.Input{Base: b, Job: j, Profiles: named(j, devices), Policy: policy, With: o.With, Without: o.WithoutStart}
 	first, err := derive.Derive(in)
 	if err != nil {
 		return nil, err
@@ -48,6 +49,29 @@ func Resolve(b *base.Base, j *job.Job, devices *profile.Catalogue, policy *job.P
 		return nil, err
 	}
 	return out, nil
+}
+
+// named are the profiles that the job names; all of the catalogue when one is missing, so that the
+// message can offer the nearest.
+func named(j *job.Job, devices *profile.Catalogue) []*profile.Profile {
+	var ids []string
+	for _, d := range j.Devices {
+		ids = append(ids, d.Profile)
+	}
+	for _, r := range j.Remotes {
+		ids = append(ids, r.Profile)
+	}
+	var out []*profile.Profile
+	for _, id := range ids {
+		p, ok := devices.Find(id)
+		if !ok {
+			return devices.All()
+		}
+		if !slices.Contains(out, p) {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // fit pairs the devices and remotes of the job with their profiles.

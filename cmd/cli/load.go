@@ -2,7 +2,6 @@ package cli
 
 import (
 	"errors"
-	"fmt"
 	"path/filepath"
 
 	"asleft/cmd/present"
@@ -67,8 +66,8 @@ func (a *app) load(path string) (*install, error) {
 	if len(problems) > 0 {
 		return nil, problems
 	}
-	in.rules, err = shippedRules()
-	return in, err
+	in.rules = base.Shipped()
+	return in, nil
 }
 
 // beside resolves a path that a file names, relative to that file.
@@ -131,16 +130,6 @@ func (in *install) readFound(path string) error {
 	in.found, err = job.ReadFound(path, text)
 	in.texts = append(in.texts, document{"found", text})
 	return err
-}
-
-// shippedRules loads the rule base that is built in. It was checked when it was built; a fault in
-// it is a bug of ours and says so.
-func shippedRules() (*base.Base, error) {
-	b, problems := base.Load(base.ShippedFiles())
-	if len(problems) > 0 {
-		return nil, fmt.Errorf("the rule base that is built in has faults, which is a bug: %w", errors.New(problems.Error()))
-	}
-	return b, nil
 }
 
 // resolve runs the pipeline.

@@ -5,6 +5,7 @@ import (
 	"embed"
 	"fmt"
 	"slices"
+	"strings"
 	"sync"
 
 	"asleft/config/source"
@@ -16,34 +17,37 @@ var devices embed.FS
 // Catalogue holds the profiles that a job can name: the demo devices and those
 // that a shop adds. The order is by kind (controllers, modules, remotes) and id.
 type Catalogue struct {
-	profiles []*Profile
+	added []*Profile
 }
 
-// Demo returns a catalogue of the embedded demo devices. The profiles are read
-// once and shared; nobody may change them.
-func Demo() *Catalogue {
-	return &Catalogue{profiles: slices.Clone(demos())}
-}
+// Demo returns a catalogue of the embedded demo devices. Each profile is read
+// once, when it is first asked for, and shared; nobody may change it.
+func Demo() *Catalogue { return &Catalogue{} }
 
-// demos reads the embedded files; that they are clean is tested, so a fault here
-// is a bug of this program.
-var demos = sync.OnceValue(func() []*Profile {
+// demos are the embedded devices by id, which is the name of the file, each read
+// when it is asked for. That they are clean is tested, so a fault is a bug of
+// this program.
+var demos = sync.OnceValue(func() map[string]func() *Profile {
 	files, err := devices.ReadDir("devices")
 	if err != nil {
 		panic(err)
 	}
-	c := &Catalogue{}
+	all := map[string]func() *Profile{}
 	for _, f := range files {
 		name := "devices/" + f.Name()
-		data, err := devices.ReadFile(name)
-		if err != nil {
-			panic(err)
-		}
-		if _, err := c.Add(name, data); err != nil {
-			panic(fmt.Sprintf("embedded profile:\n%v", err))
-		}
+		all[strings.TrimSuffix(f.Name(), ".toml")] = sync.OnceValue(func() *Profile {
+			data, err := devices.ReadFile(name)
+			if err != nil {
+				panic(err)
+			}
+			p, err := Read(name, data)
+			if err != nil {
+				panic(fmt.Sprintf("embedded profile:\n%v", err))
+			}
+			return p
+		})
 	}
-	return c.profiles
+	return all
 })
 
 // Add reads a profile that a shop gives and puts it into the catalogue. A
@@ -57,21 +61,30 @@ func (c *Catalogue) Add(name string, data []byte) (*Profile, error) {
 		return nil, source.Problems{p.Doc.Problem(source.Problem{Message: fmt.Sprintf("another device is called %q", p.ID),
 			Expected: "an id of its own", Also: []source.Pos{other.Doc.Where("id")}}, "id")}
 	}
-	c.profiles = append(c.profiles, p)
-	slices.SortStableFunc(c.profiles, compare)
+	c.added = append(c.added, p)
 	return p, nil
 }
 
 // Find returns the profile of that id.
 func (c *Catalogue) Find(id string) (*Profile, bool) {
-	return find(c.profiles, func(p *Profile) bool { return p.ID == id })
+	if read, ok := demos()[id]; ok {
+		return read(), true
+	}
+	return find(c.added, func(p *Profile) bool { return p.ID == id })
 }
 
 // All returns the profiles in order; the slice is the caller's.
-func (c *Catalogue) All() []*Profile { return slices.Clone(c.profiles) }
+func (c *Catalogue) All() []*Profile {
+	all := slices.Clone(c.added)
+	for _, read := range demos() {
+		all = append(all, read())
+	}
+	slices.SortFunc(all, compare) // ids differ, so the order is whole
+	return all
+}
 
 // IDs returns the ids in order, for messages and completion.
-func (c *Catalogue) IDs() []string { return names(c.profiles, func(p *Profile) string { return p.ID }) }
+func (c *Catalogue) IDs() []string { return names(c.All(), func(p *Profile) string { return p.ID }) }
 
 func compare(a, b *Profile) int {
 	return cmp.Or(cmp.Compare(slices.Index(kinds, string(a.Kind)), slices.Index(kinds, string(b.Kind))), cmp.Compare(a.ID, b.ID))
@@ -79,5 +92,5 @@ func compare(a, b *Profile) int {
 
 // Find returns the embedded demo device of that id.
 func Find(id string) (*Profile, bool) {
-	return find(demos(), func(p *Profile) bool { return p.ID == id })
+	return Demo().Find(id)
 }
