@@ -17,6 +17,7 @@
 //	[rule.NAME]        what follows from facts
 //	[test.NAME]        a commissioning test
 //	[change.NAME]      what a workshop can do so that a fact becomes another
+//	[unsafe.NAME]      what no install with a keying card may be
 //	[order.NAME]       how safe the values of a setting are, for the order of keying
 //
 // # Facts
@@ -32,7 +33,8 @@
 //	worst = "closed-space"
 //
 // Exactly one of three keys says what holds when the job does not say it: worst is the value that safety
-// rules assume (all others treat the fact as unknown); absent is the value for everybody, because what is
+// rules assume (all others treat the fact as unknown), or "any" where no one value is the worst for every rule, and then
+// what depends on the fact is open; absent is the value for everybody, because what is
 // not written down is not there; always = true promises that it is always known, from the profiles or by
 // computation. applies = [lines] (all must hold) says when the question makes sense at all: else the fact is not
 // applicable, and every line that says it is something fails, every line that says it is not succeeds.
@@ -163,6 +165,17 @@
 // Repairs are made of changes: kind is part (a part is added), wire (a wire is joined), or mode (a strap, dial or mode
 // is set otherwise), from the dearest down. No change touches what the vehicle is, where it stands, who is inside, or what
 // was measured or proven.
+//
+// # What must never be
+//
+//	[unsafe.closed-space]
+//	when.all = ["start.wanted is yes", "vehicle.fuel is not electric", "vehicle.parked is closed-space"]
+//	scope = "remote-start"
+//	why = "..."
+//	source = "..."
+//
+// These tables stand in a file of their own, are written by hand from the trade and not from the rules, and are what the rules
+// are proved against: no install of which the lines hold gets a card for the scope (see package derive).
 //
 // # What this package does not do
 //

@@ -62,7 +62,7 @@ func (in imagined) Fact(name string) (string, State) {
 		return "", NoMeaning
 	case f.Absent != "":
 		return f.Absent, Known
-	case in.worst && f.Worst != "":
+	case in.worst && f.Assumes():
 		return f.Worst, Known
 	}
 	return "", NotKnown

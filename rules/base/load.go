@@ -119,7 +119,7 @@ func (l *loader) read(doc *source.Document) {
 		read func(*source.Table)
 	}{
 		{"kind", l.readKind}, {"fact", l.readFact}, {"quantity", l.readQuantity},
-		{"constraint", l.readConstraint}, {"rule", l.readRule}, {"test", l.readTest}, {"order", l.readRank}, {"change", l.readChange},
+		{"constraint", l.readConstraint}, {"rule", l.readRule}, {"test", l.readTest}, {"order", l.readRank}, {"change", l.readChange}, {"unsafe", l.readUnsafe},
 	} {
 		for _, t := range root.Each(section.name) {
 			l.unique(section.name, t)
@@ -149,6 +149,7 @@ func (l *loader) sort() {
 	slices.SortFunc(b.Quantities, func(x, y *Quantity) int { return cmp.Compare(x.Name, y.Name) })
 	slices.SortFunc(b.Constraints, func(x, y *Constraint) int { return cmp.Compare(x.ID, y.ID) })
 	slices.SortFunc(b.Changes, func(x, y *Change) int { return cmp.Compare(x.ID, y.ID) })
+	slices.SortFunc(b.Unsafe, func(x, y *Unsafe) int { return cmp.Compare(x.ID, y.ID) })
 	slices.SortFunc(b.Rules, func(x, y *Rule) int { return cmp.Or(cmp.Compare(x.Level, y.Level), cmp.Compare(x.ID, y.ID)) })
 	slices.SortFunc(b.Tests, func(x, y *Test) int {
 		return cmp.Or(cmp.Compare(x.Phase.rank(), y.Phase.rank()), cmp.Compare(x.ID, y.ID))

@@ -46,6 +46,7 @@ type Base struct {
 	Tests       []*Test
 	Order       []*Rank
 	Changes     []*Change
+	Unsafe      []*Unsafe
 
 	Digest string // of the files it was read from
 
@@ -59,13 +60,20 @@ type FactType struct {
 	Domain  []string
 	KnownBy string
 	Measure string
-	Worst   string // value that safety rules assume when unknown; "" when Absent or Always is set
+	Worst   string // value that safety rules assume when unknown, or Any; "" when Absent or Always is set
 	Absent  string // value when the job does not say
 	Always  bool   // known in every install
 	Applies []*Line
 	Each    string // kind of instance, "" for a single fact
 	Pos     source.Pos
 }
+
+// Any as the worst of a fact says that no single value is the worst for every rule: an unknown fact stays unknown for
+// safety rules, too, and what depends on it is open.
+const Any = "any"
+
+// Assumes reports whether safety rules assume a value when the fact is unknown.
+func (f *FactType) Assumes() bool { return f.Worst != "" && f.Worst != Any }
 
 // Quantity is a number of the install that rules use as a bound.
 type Quantity struct {
@@ -103,6 +111,18 @@ const (
 	JoinWire   ChangeKind = "wire"
 	ChangeMode ChangeKind = "mode"
 )
+
+// Unsafe is what no install with a keying card may be, written by hand in facts and settings beside the rules, so that
+// the rules can be proved against it. It reads no rule.
+type Unsafe struct {
+	ID     string
+	Each   string
+	When   Condition
+	Scope  string // what must be refused: remote-start or function
+	Why    string
+	Source string
+	Pos    source.Pos
+}
 
 // Condition is what must hold for a rule to fire: every line of All, one of Any (when there are any),
 // none of None.

@@ -28,6 +28,15 @@ func (c *codec) base(b *Base) {
 	pointers(c, &b.Tests, c.test)
 	pointers(c, &b.Order, c.rank)
 	pointers(c, &b.Changes, c.change)
+	pointers(c, &b.Unsafe, func(u *Unsafe) {
+		text(c, &u.ID)
+		text(c, &u.Each)
+		c.condition(&u.When)
+		text(c, &u.Scope)
+		text(c, &u.Why)
+		text(c, &u.Source)
+		c.pos(&u.Pos)
+	})
 }
 
 func (c *codec) factType(f *FactType) {

@@ -37,7 +37,7 @@ func (l *loader) readFact(t *source.Table) {
 	if len(f.Domain) > maxWords {
 		t.Fault("domain", source.Problem{Message: "the domain is too large", Expected: fmt.Sprintf("at most %d words", maxWords)})
 	}
-	f.Worst = l.domainWord(t, "worst", f)
+	f.Worst = l.domainWord(t, "worst", f, Any)
 	f.Absent = l.domainWord(t, "absent", f)
 	f.Always = t.Flag("always")
 	f.Applies = l.lines(t, "applies")
@@ -62,12 +62,12 @@ func (l *loader) readFact(t *source.Table) {
 // maxWords bounds a domain: a set of values is one machine word.
 const maxWords = 62
 
-func (l *loader) domainWord(t *source.Table, key string, f *FactType) string {
+func (l *loader) domainWord(t *source.Table, key string, f *FactType, more ...string) string {
 	if !t.Has(key) {
 		t.Text(key)
 		return ""
 	}
-	return t.Word(key, f.Domain)
+	return t.Word(key, append(slices.Clone(f.Domain), more...))
 }
 
 func (l *loader) readQuantity(t *source.Table) {

@@ -41,6 +41,26 @@ func (l *loader) readTest(t *source.Table) {
 	})
 }
 
+func (l *loader) readUnsafe(t *source.Table) {
+	u := &Unsafe{
+		ID:     t.Name(),
+		Each:   t.Text("each"),
+		When:   l.readCondition(t),
+		Scope:  t.Word("scope", []string{"remote-start", "function"}, source.Required(`scope = "remote-start"`)),
+		Why:    t.Text("why", source.Required(`why = "..."`)),
+		Source: t.Text("source", source.Required(`source = "common practice, no source"`)),
+		Pos:    t.Where(""),
+	}
+	if len(u.When.Lines()) == 0 {
+		t.Fault("", source.Problem{Message: "nothing is said to be unsafe", Example: `when.all = ["vehicle.parked is closed-space"]`})
+	}
+	l.base.Unsafe = append(l.base.Unsafe, u)
+	l.later = append(l.later, func() {
+		l.checkKind(t, u.Each)
+		l.checkCondition(t, u.When, u.Each)
+	})
+}
+
 func (l *loader) readRank(t *source.Table) {
 	r := &Rank{
 		ID:      t.Name(),

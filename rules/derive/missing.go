@@ -53,10 +53,13 @@ func (d *derivation) missing(r *Result) []Missing {
 
 func (d *derivation) newMissing(f FactRef) *Missing {
 	r := d.program.facts.Read(f.Name)
-	return &Missing{
-		Fact: f.Name, Title: r.Type.Title, KnownBy: r.Type.KnownBy, Measure: r.Type.Measure,
-		Values: r.Type.Domain, Assumed: r.Type.Worst, Pos: r.Pos,
+	m := &Missing{
+		Fact: f.Name, Title: r.Type.Title, KnownBy: r.Type.KnownBy, Measure: r.Type.Measure, Values: r.Type.Domain, Pos: r.Pos,
 	}
+	if r.Type.Assumes() {
+		m.Assumed = r.Type.Worst
+	}
+	return m
 }
 
 // depends calls note for each rule whose unknown facts matter to the setting.

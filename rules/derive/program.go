@@ -30,6 +30,9 @@ type program struct {
 	applying []applyCode // facts with a condition, after the facts they read
 	nogoods  []applyCode // constraints of the catalogue, as conditions that never hold
 	homeless []homeless
+
+	free      bool // abilities of devices are left open: for proofs only
+	abilities map[ability]int32
 }
 
 // variable is a fact or a group.
@@ -79,7 +82,10 @@ type applyCode struct {
 // compile brings the rule base down to the install. The error is source.Problems: a device whose options tie
 // together settings that rules decide one after the other.
 func compile(in Input, facts *base.Facts) (*program, error) {
-	p := &program{facts: facts, byName: map[string]int32{}, bySet: map[string][]int32{}}
+	return compileAs(&program{facts: facts, byName: map[string]int32{}, bySet: map[string][]int32{}}, in)
+}
+
+func compileAs(p *program, in Input) (*program, error) {
 	if err := p.addDevices(in); err != nil {
 		return nil, err
 	}
