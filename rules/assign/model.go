@@ -72,6 +72,9 @@ func newModel(p *Problem, refused map[string]bool, bans map[place]bool) (*model,
 		return nil, ErrTooLarge
 	}
 	m.joint.Skip, m.joint.Unlike = m.aims.notReached, m.aims.unlike
+	for _, unit := range []int64{m.aims.notReached, m.aims.toSign, m.aims.lacking, m.aims.relays, m.aims.diodes, m.aims.unlike, m.aims.effort, m.aims.options} {
+		m.joint.Aims = append(m.joint.Aims, uint(bits.TrailingZeros64(uint64(unit))))
+	}
 	m.ways()
 	m.tools()
 	m.boards()

@@ -180,3 +180,6 @@ func (c *choice) because(b, i int, g *Gesture) string {
 	}
 	return fmt.Sprintf("easier gestures went to what is used more, or would have made the remotes unlike; it sends %s", by)
 }
+
+// Optimum makes the plan without looking for changes that would help what is not reached.
+func Optimum(p Problem) (Plan, error) { return solve(&p, nil) }

@@ -19,12 +19,17 @@ type Joint struct {
 	Boards []Board
 	Skip   int64 // cost of a skipped place; more than all tools of an item together may cost
 	Unlike int64
+
+	// Aims are the bits at which packed aims begin, the highest aim first, the last at bit 0; nil
+	// for one aim. They change nothing in the answer's cost and much in the time to find it.
+	Aims []uint
 }
 
 // JointItem is what wants tools and places.
 type JointItem struct {
 	Alone  []int64 // by tool: cost if it is the item's only tool; Never where it cannot serve
 	Shared []int64 // by tool: cost if the item has several; at least Alone
+	Base   int64   // cost of having tools at all
 	Has    uint64  // tools that it has and keeps
 	Free   uint64  // ways that serve it without any tool
 }
@@ -35,9 +40,12 @@ type Board struct {
 	Cost  [][]int64 // by item, then slot, Never where forbidden; nil for an item not wanted here
 }
 
+// AnyLabel marks a slot that is like every other.
+const AnyLabel = -1
+
 // Slot is one place of a board; at most 64 on a board.
 type Slot struct {
-	Label int
+	Label int // AnyLabel, or counted from 0
 	Ways  uint64
 }
 
@@ -75,12 +83,7 @@ func (j *Joint) Best() (Placing, error) {
 			return Placing{}, ErrTooLarge
 		}
 	}
-	s := newJointSearch(j, tools)
-	s.start()
-	s.explore(s.root())
-	s.tidy()
-	s.best.Nodes = s.nodes
-	return s.best, nil
+	return j.byStages(tools), nil
 }
 
 // ways gives the ways that can serve item f when it has at least one of the tools in mine and
@@ -102,6 +105,9 @@ func (j *Joint) toolCost(f int, set uint64) int64 {
 		by = j.Items[f].Alone
 	}
 	var total int64
+	if set != 0 {
+		total = j.Items[f].Base
+	}
 	for rest := set; rest != 0; rest &= rest - 1 {
 		c := by[bits.TrailingZeros64(rest)]
 		if c >= Never {

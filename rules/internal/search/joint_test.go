@@ -27,7 +27,10 @@ func TestJointEqualsExhaustiveSearch(t *testing.T) {
 
 func randomJoint(r *rand.Rand) *Joint {
 	tools, items := 1+r.IntN(4), 1+r.IntN(3)
-	j := &Joint{Skip: 100_000, Unlike: int64(r.IntN(3)) * 100}
+	j := &Joint{Skip: 1 << 20, Unlike: int64(r.IntN(3)) << 7}
+	if r.IntN(2) == 0 {
+		j.Aims = []uint{20, 10, 7, 0}
+	}
 	for range 1 + r.IntN(5) {
 		w := uint64(1) << r.IntN(tools)
 		if r.IntN(5) == 0 {
@@ -36,10 +39,10 @@ func randomJoint(r *rand.Rand) *Joint {
 		j.Ways = append(j.Ways, w)
 	}
 	for range items {
-		it := JointItem{}
+		it := JointItem{Base: int64(r.IntN(3)) << 10}
 		for range tools {
-			c := int64(r.IntN(3)) * 1000
-			s := c + int64(r.IntN(3))*500
+			c := int64(r.IntN(3)) << 10
+			s := c + int64(r.IntN(3))<<10
 			if r.IntN(4) == 0 {
 				c, s = Never, Never
 			}
@@ -56,7 +59,7 @@ func randomJoint(r *rand.Rand) *Joint {
 	for range 1 + r.IntN(3) {
 		b := Board{}
 		for range 1 + r.IntN(4) {
-			b.Slots = append(b.Slots, Slot{Label: r.IntN(4), Ways: r.Uint64() & r.Uint64() & (1<<len(j.Ways) - 1)})
+			b.Slots = append(b.Slots, Slot{Label: r.IntN(5) - 1, Ways: r.Uint64() & r.Uint64() & (1<<len(j.Ways) - 1)})
 		}
 		for range items {
 			if r.IntN(5) == 0 {
@@ -154,7 +157,7 @@ func unlikePlaces(j *Joint, at map[[2]int]int) int64 {
 	for f := range j.Items {
 		count, all, most := map[int]int{}, 0, 0
 		for b, board := range j.Boards {
-			if i, ok := at[[2]int{b, f}]; ok {
+			if i, ok := at[[2]int{b, f}]; ok && board.Slots[i].Label != AnyLabel {
 				count[board.Slots[i].Label]++
 				most = max(most, count[board.Slots[i].Label])
 				all++

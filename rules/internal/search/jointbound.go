@@ -14,6 +14,13 @@ type jointScratch struct {
 	chosen       []int // choice of tools in the item's cheapest part
 	main         []int // label in it
 	slots        []uint64
+
+	price []int64 // of each tool
+
+	served []uint64 // of a placing: ways that serve each item
+	placed [][]int  // by board and item
+	count  []int    // by label
+	lap    Assignment
 }
 
 func (c *jointScratch) init(s *jointSearch) {
@@ -28,10 +35,15 @@ func (c *jointScratch) init(s *jointSearch) {
 	c.least = make([]int64, boards*64)
 	c.chosen, c.main = make([]int, s.items), make([]int, s.items)
 	c.slots = make([]uint64, boards)
+	c.price = make([]int64, s.tools)
+	c.served, c.count = make([]uint64, s.items), make([]int, s.labels)
+	for range boards {
+		c.placed = append(c.placed, make([]int, s.items))
+	}
 }
 
 // bound raises n.bound, in rounds, towards the least cost of all placings under n, and reports
-// false when that is not under the best known.
+// false when nothing there can beat the best known.
 //
 // The whole cost is divided among parts: each board with its slots, the handing out of single
 // tools, and each item with its choice of tools, label and places. Every part is minimised by
@@ -59,7 +71,7 @@ func (s *jointSearch) bound(n *jointNode, rounds int) bool {
 			idle = 0
 		}
 		n.bound = total
-		if total >= s.best.Cost {
+		if s.hopeless(total) {
 			return false
 		}
 		if last {
@@ -92,19 +104,12 @@ func (s *jointSearch) group(n *jointNode) {
 
 func (s *jointSearch) join(groups []jointGroup, f, k int, ways uint64) []jointGroup {
 	slots := s.scratch.slots
-	for b := range slots {
-		slots[b] = 0
-	}
-	for _, b := range s.wanted[f] {
-		board := &s.j.Boards[b]
-		for i, slot := range board.Slots {
-			if slot.Ways&ways != 0 && board.Cost[f][i] < Never {
-				slots[b] |= 1 << i
-			}
-		}
-	}
+	s.slotsOf(f, ways, slots)
 next:
 	for i := range groups {
+		if k == s.several {
+			break // it is bounded in a way of its own
+		}
 		for b, set := range groups[i].slots {
 			if set != slots[b] {
 				continue next
@@ -121,6 +126,21 @@ next:
 	g := &groups[len(groups)-1]
 	g.choices, g.slots = append(g.choices[:0], k), append(g.slots[:0], slots...)
 	return groups
+}
+
+// slotsOf writes for each board the slots that some of the ways allow item f.
+func (s *jointSearch) slotsOf(f int, ways uint64, slots []uint64) {
+	for b := range s.j.Boards {
+		slots[b] = 0
+	}
+	for _, b := range s.wanted[f] {
+		board := &s.j.Boards[b]
+		for i := range board.Slots {
+			if board.Slots[i].Ways&ways != 0 && board.Cost[f][i] < Never {
+				slots[b] |= 1 << i
+			}
+		}
+	}
 }
 
 // reach gives the slots of board b that any choice of item f allows.
@@ -166,41 +186,6 @@ func (s *jointSearch) boardParts(n *jointNode) int64 {
 			surplus := n.skipBoard[b*s.items+f] - s.lap.Row[r]
 			n.skipBoard[b*s.items+f] -= surplus
 			n.skipItem[b*s.items+f] += surplus
-		}
-	}
-	return total
-}
-
-// toolPart hands out single tools at least cost; an item that takes none or several stands apart.
-func (s *jointSearch) toolPart(n *jointNode) int64 {
-	c := &s.scratch
-	for f := range s.items {
-		for t := range s.tools {
-			c.cost[f*s.tools+t] = Never
-			if s.open(n, f, t) {
-				c.cost[f*s.tools+t] = n.toolShare[s.pick(f, t)]
-			}
-		}
-		c.escape[f] = Never
-		for _, k := range []int{s.none, s.several} {
-			if s.open(n, f, k) {
-				c.escape[f] = min(c.escape[f], n.toolShare[s.pick(f, k)])
-			}
-		}
-	}
-	total := s.lap.Solve(s.items, s.tools, c.cost, c.escape)
-	for f := range s.items {
-		for k := range s.tools + 2 {
-			if !s.open(n, f, k) {
-				continue
-			}
-			at := s.pick(f, k)
-			surplus := n.toolShare[at] - s.lap.Row[f]
-			if k < s.tools {
-				surplus -= s.lap.Price[k]
-			}
-			n.toolShare[at] -= surplus
-			n.pickItem[at] += surplus
 		}
 	}
 	return total

@@ -23,9 +23,9 @@ func (s *jointSearch) explore(n *jointNode) {
 	}
 	if s.bound(n, rounds) {
 		s.guess(n)
-		if n.bound < s.best.Cost {
+		if !s.hopeless(n.bound) {
 			for _, c := range s.splits(n) {
-				if c.bound >= s.best.Cost {
+				if s.hopeless(c.bound) {
 					continue
 				}
 				below := s.child(n)
@@ -93,7 +93,7 @@ func (s *jointSearch) choices(n *jointNode, f int) []split {
 			continue
 		}
 		bound := n.bound - n.floor[f] + n.value[s.pick(f, k)]
-		if bound >= s.best.Cost {
+		if s.hopeless(bound) {
 			continue
 		}
 		children = append(children, split{bound, func(c *jointNode) {
@@ -120,7 +120,7 @@ func (s *jointSearch) mains(n *jointNode, f int) []split {
 				least = min(least, base-s.scratch.total[l]+n.pickItem[s.pick(f, k)])
 			}
 		}
-		if bound := n.bound - n.floor[f] + least; bound < s.best.Cost {
+		if bound := n.bound - n.floor[f] + least; !s.hopeless(bound) {
 			children = append(children, split{bound, func(c *jointNode) { c.label[f] = l }})
 		}
 	}
@@ -140,22 +140,34 @@ func (s *jointSearch) guess(n *jointNode) {
 		for f := range s.items {
 			labels[f] = s.scratch.main[f]
 			k := s.scratch.chosen[f]
-			if column := s.lap.Column[f]; byBoards && column >= 0 {
+			if column := s.lap.Column[f]; byBoards && column >= 0 && s.open(n, f, column) {
 				k = column
 			}
 			tools[f] = s.takeTools(n, f, k, used)
 			used |= tools[f]
 		}
-		for range 4 {
-			slots, cost := s.evaluate(tools, labels)
-			if cost < s.best.Cost {
-				s.keep(tools, labels, slots, cost)
-			}
-			if !s.relabel(n, labels, slots) {
-				break
-			}
+		s.try(n, tools, labels)
+	}
+	if s.nodes&(s.nodes-1) == 0 && !s.hopeless(n.bound) {
+		s.improve(n)
+	}
+}
+
+// try keeps a placing for the tools if it is the best, and reports so; main labels are changed for
+// commoner ones as long as there are any.
+func (s *jointSearch) try(n *jointNode, tools []uint64, labels []int) bool {
+	better := false
+	for range 4 {
+		slots, cost := s.evaluate(tools, labels)
+		if cost < s.best.Cost {
+			s.keep(tools, labels, slots, cost)
+			better = true
+		}
+		if !s.relabel(n, labels, slots) {
+			break
 		}
 	}
+	return better
 }
 
 // takeTools turns a choice into tools that nobody else has.
@@ -176,63 +188,61 @@ func (s *jointSearch) takeTools(n *jointNode, f, k int, used uint64) uint64 {
 	return set
 }
 
-// evaluate places everything at least cost for given tools and main labels. Places are computed
-// for n boards apart, so this is exact.
+// evaluate places everything at least cost for given tools and main labels. Boards are apart from
+// each other then, so this is exact. The places are valid until the next call.
 func (s *jointSearch) evaluate(tools []uint64, labels []int) (slots [][]int, cost int64) {
+	c := &s.scratch
 	var all uint64
 	for f, set := range tools {
-		c := s.j.toolCost(f, set)
-		if c >= Never {
+		one := s.j.toolCost(f, set)
+		if one >= Never {
 			return nil, Never
 		}
 		all |= set
-		cost += c
+		cost += one
 	}
-	served := make([]uint64, s.items)
 	for f, set := range tools {
-		served[f] = s.j.ways(f, set, all&^set)
+		c.served[f] = s.j.ways(f, set, all&^set)
 	}
 	for b := range s.j.Boards {
-		column, c := s.place(b, served, labels, false)
-		slots = append(slots, column)
-		cost += c
+		cost += s.place(b, c.served, labels, c.placed[b], false)
 	}
-	return slots, cost
+	return c.placed, cost
 }
 
-// place solves one board; first asks for the first of all best answers.
-func (s *jointSearch) place(b int, served []uint64, labels []int, first bool) ([]int, int64) {
-	board := s.j.Boards[b]
+// place solves one board and writes the places; first asks for the first of all best answers.
+func (s *jointSearch) place(b int, served []uint64, labels, places []int, first bool) int64 {
+	c := &s.scratch
+	board := &s.j.Boards[b]
 	width := len(board.Slots)
-	var rows []int
-	var cost, escape []int64
+	c.rows = c.rows[:0]
 	for f := range s.items {
+		places[f] = -1
 		if board.Cost[f] == nil {
 			continue
 		}
-		rows = append(rows, f)
-		escape = append(escape, s.j.Skip)
-		for i, slot := range board.Slots {
-			c := board.Cost[f][i]
+		row := c.cost[len(c.rows)*width : (len(c.rows)+1)*width]
+		c.escape[len(c.rows)] = s.j.Skip
+		c.rows = append(c.rows, f)
+		for i := range board.Slots {
+			slot := &board.Slots[i]
+			row[i] = board.Cost[f][i]
 			if slot.Ways&served[f] == 0 {
-				c = Never
-			} else if c < Never && slot.Label != labels[f] {
-				c += s.unlike[f]
+				row[i] = Never
+			} else if row[i] < Never && slot.Label != labels[f] {
+				row[i] += s.unlikeAt(f, slot.Label)
 			}
-			cost = append(cost, c)
 		}
 	}
-	var lap Assignment
-	solve := lap.Solve
+	solve := c.lap.Solve
 	if first {
-		solve = lap.First
+		solve = c.lap.First
 	}
-	total := solve(len(rows), width, cost, escape)
-	column := sized[int](nil, s.items, -1)
-	for r, f := range rows {
-		column[f] = lap.Column[r]
+	total := solve(len(c.rows), width, c.cost, c.escape)
+	for r, f := range c.rows {
+		places[f] = c.lap.Column[r]
 	}
-	return column, total
+	return total
 }
 
 // relabel makes the commonest label of each item that is free to change its main one; it reports
@@ -243,9 +253,12 @@ func (s *jointSearch) relabel(n *jointNode, labels []int, slots [][]int) bool {
 		if n.label[f] != undecided || slots == nil {
 			continue
 		}
-		count := make([]int, s.labels)
+		count := s.scratch.count
+		for i := range count {
+			count[i] = 0
+		}
 		for b := range slots {
-			if i := slots[b][f]; i >= 0 {
+			if i := slots[b][f]; i >= 0 && s.j.Boards[b].Slots[i].Label != AnyLabel {
 				count[s.j.Boards[b].Slots[i].Label]++
 			}
 		}
@@ -260,7 +273,10 @@ func (s *jointSearch) relabel(n *jointNode, labels []int, slots [][]int) bool {
 
 func (s *jointSearch) keep(tools []uint64, labels []int, slots [][]int, cost int64) {
 	s.best.Tools, s.best.Labels = slices.Clone(tools), slices.Clone(labels)
-	s.best.Slot, s.best.Cost = slots, cost
+	for b := range slots {
+		copy(s.best.Slot[b], slots[b])
+	}
+	s.best.Cost = cost
 }
 
 // tidy takes the first of equal answers on every board, and leaves no tool that no place needs.
@@ -275,7 +291,7 @@ func (s *jointSearch) tidy() {
 	}
 	needed := make([]uint64, s.items)
 	for b, board := range s.j.Boards {
-		s.best.Slot[b], _ = s.place(b, served, s.best.Labels, true)
+		s.place(b, served, s.best.Labels, s.best.Slot[b], true)
 		for f, i := range s.best.Slot[b] {
 			if i < 0 {
 				continue

@@ -17,7 +17,7 @@ func (s *jointSearch) itemPart(n *jointNode, f int, share bool) int64 {
 	for _, g := range s.groups[f] {
 		pick, chosen := 2*Never, 0
 		for _, k := range g.choices {
-			if p := n.pickItem[s.pick(f, k)]; p < pick {
+			if p := s.pickCost(n, f, k); p < pick {
 				pick, chosen = p, k
 			}
 		}
@@ -25,10 +25,10 @@ func (s *jointSearch) itemPart(n *jointNode, f int, share bool) int64 {
 		label, saved := s.mainLabel(n, f)
 		rest := base - saved
 		for _, k := range g.choices {
-			n.value[s.pick(f, k)] = rest + n.pickItem[s.pick(f, k)]
+			n.value[s.pick(f, k)] = rest + s.pickCost(n, f, k)
 		}
-		if rest+pick < best {
-			best, c.chosen[f], c.main[f] = rest+pick, chosen, label
+		if least := rest + pick; least < best {
+			best, c.chosen[f], c.main[f] = least, chosen, label
 		}
 		if share {
 			for _, b := range s.wanted[f] {
@@ -40,6 +40,33 @@ func (s *jointSearch) itemPart(n *jointNode, f int, share bool) int64 {
 		s.handBack(n, f, best)
 	}
 	return best
+}
+
+// pickCost is what choice k costs item f itself: for several tools, what two of them cost at least.
+func (s *jointSearch) pickCost(n *jointNode, f, k int) int64 {
+	cost := n.pickItem[s.pick(f, k)]
+	if k != s.several {
+		return cost
+	}
+	taken := 0
+	first, second := Never, Never
+	for rest := n.may[f]; rest != 0; rest &= rest - 1 {
+		t := bits.TrailingZeros64(rest)
+		c := s.j.Items[f].Shared[t] + n.price[t]
+		if n.has[f]>>t&1 == 1 {
+			cost += c
+			taken++
+		} else {
+			first, second = min(first, c), min(second, max(first, c))
+		}
+	}
+	switch taken {
+	case 0:
+		cost += first + second
+	case 1:
+		cost += first
+	}
+	return cost
 }
 
 func fill(s []int64, v int64) {
@@ -65,12 +92,14 @@ func (s *jointSearch) weigh(n *jointNode, f int, g jointGroup) int64 {
 		share := n.itemShare[s.cell(b, f, 0):]
 		cheapest := n.skipItem[b*s.items+f]
 		for set := g.slots[b]; set != 0; set &= set - 1 {
-			cheapest = min(cheapest, share[bits.TrailingZeros64(set)]+s.unlike[f])
+			i := bits.TrailingZeros64(set)
+			cheapest = min(cheapest, share[i]+s.unlikeAt(f, slots[i].Label))
 		}
 		for set := g.slots[b]; set != 0; set &= set - 1 {
 			i := bits.TrailingZeros64(set)
-			l := slots[i].Label
-			gain[l] = max(gain[l], cheapest-share[i])
+			if l := slots[i].Label; l != AnyLabel {
+				gain[l] = max(gain[l], cheapest-share[i])
+			}
 		}
 		for _, l := range s.own[f] {
 			c.total[l] += gain[l]
@@ -79,6 +108,14 @@ func (s *jointSearch) weigh(n *jointNode, f int, g jointGroup) int64 {
 		base += cheapest
 	}
 	return base
+}
+
+// unlikeAt is what a place of this label costs when another label is the main one.
+func (s *jointSearch) unlikeAt(f, label int) int64 {
+	if label == AnyLabel {
+		return 0
+	}
+	return s.unlike[f]
 }
 
 // mainLabel gives the label that saves most, among those still open.
@@ -116,8 +153,8 @@ func (s *jointSearch) leastPlaces(n *jointNode, f, b int, set uint64, elsewhere 
 	for ; set != 0; set &= set - 1 {
 		i := bits.TrailingZeros64(set)
 		l := slots[i].Label
-		here := any + s.unlike[f]
-		if fixed == undecided || fixed == l {
+		here := any + s.unlikeAt(f, l)
+		if l != AnyLabel && (fixed == undecided || fixed == l) {
 			here = min(here, gain[l]-c.total[l])
 		}
 		least[i] = min(least[i], elsewhere+here+share[i])

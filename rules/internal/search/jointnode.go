@@ -13,7 +13,7 @@ type jointNode struct {
 	has    []uint64 // tools that the item takes for certain
 	may    []uint64 // tools that it takes or may take
 	label  []int
-	least  []int64 // what several tools cost at least, as charged so far
+	price  []int64 // of each tool: paid by the item that takes it along with others, paid back once
 
 	slotShare, itemShare []int64 // by s.cell
 	skipBoard, skipItem  []int64 // by board and item
@@ -37,6 +37,8 @@ type jointSearch struct {
 	lap                  Assignment
 	free                 []*jointNode
 	best                 Placing
+	unit                 int64 // every cost is a multiple of it
+	proven               int64 // no placing is cheaper
 	nodes                int
 }
 
@@ -67,9 +69,9 @@ func newJointSearch(j *Joint, tools int) *jointSearch {
 			}
 			s.wanted[f] = append(s.wanted[f], b)
 			for i, slot := range board.Slots {
-				if board.Cost[f][i] < Never && !seen[slot.Label] {
-					seen[slot.Label] = true
-					s.own[f] = append(s.own[f], slot.Label)
+				if l := slot.Label; l != AnyLabel && board.Cost[f][i] < Never && !seen[l] {
+					seen[l] = true
+					s.own[f] = append(s.own[f], l)
 				}
 			}
 		}
@@ -79,6 +81,12 @@ func newJointSearch(j *Joint, tools int) *jointSearch {
 	}
 	s.scratch.init(s)
 	return s
+}
+
+// hopeless reports whether nothing with this lower bound can beat the best known: what beats it is
+// cheaper by a whole unit.
+func (s *jointSearch) hopeless(bound int64) bool {
+	return bound > s.best.Cost-s.unit || s.best.Cost <= s.proven
 }
 
 func (s *jointSearch) cell(b, f, slot int) int {
@@ -107,14 +115,15 @@ func (s *jointSearch) root() *jointNode {
 	n := s.node()
 	for f, it := range s.j.Items {
 		n.choice[f], n.label[f], n.has[f] = undecided, undecided, it.Has
-		n.may[f], n.least[f] = it.Has, 0
+		n.may[f] = it.Has
 		for t, c := range it.Shared {
 			if c < Never {
 				n.may[f] |= 1 << t
 			}
 		}
+		n.toolShare[s.pick(f, s.several)] = it.Base
 		for t, c := range it.Alone {
-			n.toolShare[s.pick(f, t)] = c
+			n.toolShare[s.pick(f, t)] = min(c+it.Base, Never)
 		}
 		for b, board := range s.j.Boards {
 			n.skipBoard[b*s.items+f] = s.j.Skip
@@ -136,7 +145,7 @@ func (s *jointSearch) node() *jointNode {
 	cells, skips, picks := s.offset[len(s.j.Boards)], len(s.j.Boards)*s.items, s.items*(s.tools+2)
 	return &jointNode{
 		choice: make([]int, s.items), has: make([]uint64, s.items), may: make([]uint64, s.items),
-		label: make([]int, s.items), least: make([]int64, s.items), floor: make([]int64, s.items),
+		label: make([]int, s.items), price: make([]int64, s.tools), floor: make([]int64, s.items),
 		slotShare: make([]int64, cells), itemShare: make([]int64, cells),
 		skipBoard: make([]int64, skips), skipItem: make([]int64, skips),
 		toolShare: make([]int64, picks), pickItem: make([]int64, picks), value: make([]int64, picks),
@@ -149,7 +158,7 @@ func (s *jointSearch) child(n *jointNode) *jointNode {
 	copy(c.has, n.has)
 	copy(c.may, n.may)
 	copy(c.label, n.label)
-	copy(c.least, n.least)
+	copy(c.price, n.price)
 	copy(c.slotShare, n.slotShare)
 	copy(c.itemShare, n.itemShare)
 	copy(c.skipBoard, n.skipBoard)
@@ -170,8 +179,7 @@ func (n *jointNode) others(f int) uint64 {
 	return set
 }
 
-// narrow takes tools that are given away out of everybody else's reach, and charges what several
-// tools cost at least now. It reports false when some item has no choice left.
+// narrow takes tools that are given away out of everybody else's reach. It reports false when some item has no choice left.
 func (s *jointSearch) narrow(n *jointNode) bool {
 	for f := range n.may {
 		n.may[f] &^= n.others(f)
@@ -184,11 +192,6 @@ func (s *jointSearch) narrow(n *jointNode) bool {
 		}
 		if !left {
 			return false
-		}
-		if s.open(n, f, s.several) {
-			now := s.leastOfSeveral(n, f)
-			n.toolShare[s.pick(f, s.several)] += now - n.least[f]
-			n.least[f] = now
 		}
 	}
 	return true
@@ -210,25 +213,4 @@ func (s *jointSearch) open(n *jointNode, f, k int) bool {
 		tool := uint64(1) << k
 		return n.may[f]&tool != 0 && n.has[f]&^tool == 0 && s.j.Items[f].Alone[k] < Never
 	}
-}
-
-// leastOfSeveral is the least that two or more tools can cost item f.
-func (s *jointSearch) leastOfSeveral(n *jointNode, f int) int64 {
-	var total int64
-	shared := s.j.Items[f].Shared
-	for rest := n.has[f]; rest != 0; rest &= rest - 1 {
-		total += shared[bits.TrailingZeros64(rest)]
-	}
-	first, second := Never, Never
-	for rest := n.may[f] &^ n.has[f]; rest != 0; rest &= rest - 1 {
-		c := shared[bits.TrailingZeros64(rest)]
-		first, second = min(first, c), min(second, max(first, c))
-	}
-	switch bits.OnesCount64(n.has[f]) {
-	case 0:
-		return total + first + second
-	case 1:
-		return total + first
-	}
-	return total
 }

@@ -3,170 +3,126 @@ package search
 import (
 	"slices"
 	"testing"
-
-	"pgregory.net/rapid"
 )
 
-func sets(lists ...[]int) []Set {
-	var out []Set
-	for _, l := range lists {
-		var s Set
-		for _, i := range l {
-			s |= 1 << (i - 1) // the sources count from 1
+const x = Never // disallowed
+
+// Published assignment problems, each with the place where its optimum stands.
+var published = []struct {
+	source string
+	cost   [][]int64
+	best   int64
+	column []int // nil where several are best: then the first of them, by our own rule
+	first  []int
+}{
+	{"SciPy, scipy/optimize/_lsapmodule.c, docstring of linear_sum_assignment",
+		[][]int64{{4, 1, 3}, {2, 0, 5}, {3, 2, 2}}, 5, []int{1, 0, 2}, nil},
+	{"SciPy, scipy/sparse/csgraph/tests/test_matching.py",
+		[][]int64{{400, 150, 400}, {400, 450, 600}, {300, 225, 300}}, 850, []int{1, 0, 2}, nil},
+	{"SciPy, scipy/sparse/csgraph/tests/test_matching.py",
+		[][]int64{{10, 10, 8}, {9, 8, 1}, {9, 7, 4}}, 18, []int{0, 2, 1}, nil},
+	{"SciPy, scipy/sparse/csgraph/tests/test_matching.py, two are best",
+		[][]int64{{10, 10, 8, 11}, {9, 8, 1, 1}, {9, 7, 4, 10}}, 15, nil, []int{0, 3, 2}},
+	{"SciPy, scipy/sparse/csgraph/tests/test_matching.py, two are best",
+		[][]int64{{400, 150, 400, 1}, {400, 450, 600, 2}, {300, 225, 300, 3}}, 452, nil, []int{1, 3, 0}},
+	{"bmc/munkres, test_documented_example, two are best",
+		[][]int64{{5, 9, 1}, {10, 3, 2}, {8, 7, 4}}, 12, nil, []int{0, 1, 2}},
+	{"bmc/munkres, test_5_x_5",
+		[][]int64{{12, 9, 27, 10, 23}, {7, 13, 13, 30, 19}, {25, 18, 26, 11, 26}, {9, 28, 26, 23, 13}, {16, 16, 24, 6, 9}}, 51, []int{1, 2, 3, 0, 4}, nil},
+	{"aalmi/HungarianAlgorithm, README",
+		[][]int64{{70, 40, 20, 55}, {65, 60, 45, 90}, {30, 45, 50, 75}, {25, 30, 55, 40}}, 150, []int{2, 1, 0, 3}, nil},
+	{"wrabot/mdf",
+		[][]int64{{1, 2, 3}, {2, 4, 6}, {3, 6, 9}}, 10, []int{2, 1, 0}, nil},
+	{"bmc/munkres, disallowed cells",
+		[][]int64{{5, 9, x}, {10, x, 2}, {8, x, 4}}, 19, nil, nil},
+}
+
+func TestPublishedAssignments(t *testing.T) {
+	for _, p := range published {
+		cost, escape := flat(p.cost)
+		var a Assignment
+		if got := a.Solve(len(p.cost), len(p.cost[0]), cost, escape); got != p.best {
+			t.Errorf("%s: cost %d, published %d", p.source, got, p.best)
 		}
-		out = append(out, s)
-	}
-	slices.SortFunc(out, compareSets)
-	return out
-}
-
-func check(t *testing.T, name string, n int, consistent func([]int) bool, conflicts, corrections []Set) {
-	t.Helper()
-	got, fixes, whole := Conflicts(n, consistent, 0)
-	if !whole {
-		t.Errorf("%s: not whole", name)
-	}
-	slices.SortFunc(got, compareSets)
-	if !slices.Equal(got, conflicts) {
-		t.Errorf("%s: conflicts %v, want %v", name, got, conflicts)
-	}
-	if !slices.Equal(fixes, corrections) {
-		t.Errorf("%s: corrections %v, want %v", name, fixes, corrections)
-	}
-	if hit := Hitting(conflicts); !slices.Equal(hit, corrections) {
-		t.Errorf("%s: hitting sets %v, want %v", name, hit, corrections)
-	}
-}
-
-// Source: O'Sullivan, Papadopoulos, Faltings, Pu, Representative Explanations for Over-Constrained Problems (AAAI; the
-// year 2007 is from memory): four minimal conflicts are published; the corrections follow by brute force.
-func TestConflictsOfTheCarWithOptions(t *testing.T) {
-	price := []int{0, 500, 500, 500, 2600}
-	consistent := func(set []int) bool {
-		sum, budget := 0, false
-		for _, i := range set {
-			sum += price[i]
-			budget = budget || i == 0
+		if p.column != nil && !slices.Equal(a.Column, p.column) {
+			t.Errorf("%s: columns %v, published %v", p.source, a.Column, p.column)
 		}
-		rack, open := slices.Contains(set, 1), slices.Contains(set, 2)
-		return !(rack && open) && !(budget && sum > 3000)
+		if got := a.First(len(p.cost), len(p.cost[0]), cost, escape); got != p.best {
+			t.Errorf("%s: First costs %d, published %d", p.source, got, p.best)
+		}
+		if p.first != nil && !slices.Equal(a.Column, p.first) {
+			t.Errorf("%s: columns %v, first of the best %v", p.source, a.Column, p.first)
+		}
 	}
-	check(t, "car", 5, consistent,
-		sets([]int{2, 3}, []int{1, 2, 5}, []int{1, 3, 5}, []int{1, 4, 5}),
-		sets([]int{1, 2}, []int{1, 3}, []int{2, 5}, []int{3, 5}, []int{2, 3, 4}))
 }
 
-// Source: manleviet/CA-CDR-V2, commit e501e48, cdrmodel-package/src/main/resources/csp1..6.mzn, whose comments give
-// the sets. The published diagnoses of csp6 are a stale copy; those here are computed by brute force.
-func TestConflictsOfSmallConstraintProblems(t *testing.T) {
-	type vars [4]int
-	over := func(low, high, count int, list ...func(vars) bool) func([]int) bool {
-		return func(set []int) bool {
-			var v vars
-			var try func(k int) bool
-			try = func(k int) bool {
-				if k > count {
-					return !slices.ContainsFunc(set, func(i int) bool { return !list[i](v) })
+// The same source has a matrix that cannot be solved: a row of disallowed cells. Here that row
+// escapes.
+func TestPublishedUnsolvable(t *testing.T) {
+	cost, escape := flat([][]int64{{5, 9, x}, {10, x, 2}, {x, x, x}})
+	var a Assignment
+	if got := a.Solve(3, 3, cost, escape); got != 5+2+dear || a.Column[2] != -1 {
+		t.Errorf("cost %d, columns %v", got, a.Column)
+	}
+}
+
+// The same matrices through the joint search: one board, every tool serves every item.
+func TestPublishedAssignmentsThroughJoint(t *testing.T) {
+	for _, p := range published {
+		j := &Joint{Skip: dear, Aims: []uint{10, 0}}
+		b := Board{}
+		for i := range p.cost {
+			j.Ways = append(j.Ways, 1<<i)
+			alone := sized[int64](nil, len(p.cost), Never)
+			alone[i] = 0
+			j.Items = append(j.Items, JointItem{Alone: alone, Shared: alone})
+			b.Cost = append(b.Cost, p.cost[i])
+		}
+		for i := range p.cost[0] {
+			b.Slots = append(b.Slots, Slot{Label: i, Ways: 1<<len(p.cost) - 1})
+		}
+		j.Boards = []Board{b}
+		got, err := j.Best()
+		if err != nil || got.Cost != p.best {
+			t.Errorf("%s: cost %d (%v), published %d", p.source, got.Cost, err, p.best)
+		}
+		if p.first != nil && !slices.Equal(got.Slot[0], p.first) {
+			t.Errorf("%s: columns %v, first of the best %v", p.source, got.Slot[0], p.first)
+		}
+	}
+}
+
+const dear = 1 << 20
+
+func flat(rows [][]int64) (cost, escape []int64) {
+	for _, r := range rows {
+		cost = append(cost, r...)
+		escape = append(escape, dear)
+	}
+	return cost, escape
+}
+
+// Prices prove the optimum: no cell lies under them, and they add up to the cost.
+func TestPricesProveTheOptimum(t *testing.T) {
+	for _, p := range published {
+		cost, escape := flat(p.cost)
+		var a Assignment
+		n, m := len(p.cost), len(p.cost[0])
+		best := a.Solve(n, m, cost, escape)
+		var sum int64
+		for i, u := range a.Row {
+			sum += u
+			for j, v := range a.Price {
+				if u+v > cost[i*m+j] || v > 0 {
+					t.Errorf("%s: price %d+%d over cell %d,%d = %d", p.source, u, v, i, j, cost[i*m+j])
 				}
-				for x := low; x <= high; x++ {
-					v[k] = x
-					if try(k + 1) {
-						return true
-					}
-				}
-				return false
-			}
-			return try(1)
-		}
-	}
-	check(t, "csp1", 4, over(-10, 10, 2,
-		func(v vars) bool { return v[1] > 1 }, func(v vars) bool { return v[1] < v[2] },
-		func(v vars) bool { return v[1] < 1 }, func(v vars) bool { return v[2] == -10 }),
-		sets([]int{1, 3}, []int{2, 4}), sets([]int{1, 2}, []int{1, 4}, []int{2, 3}, []int{3, 4}))
-	check(t, "csp2", 7, over(1, 3, 3,
-		func(v vars) bool { return v[2] == 1 }, func(v vars) bool { return v[2] > 2 }, func(v vars) bool { return v[3] == 1 },
-		func(v vars) bool { return v[2] < 2 }, func(v vars) bool { return v[1] > 2 }, func(v vars) bool { return v[3] > 2 }, func(v vars) bool { return v[1] > 1 }),
-		sets([]int{1, 2}, []int{2, 4}, []int{3, 6}), sets([]int{2, 3}, []int{2, 6}, []int{1, 3, 4}, []int{1, 4, 6}))
-	check(t, "csp3", 7, over(1, 3, 3,
-		func(v vars) bool { return v[2] == 1 }, func(v vars) bool { return v[2] > 2 }, func(v vars) bool { return v[3] == 1 },
-		func(v vars) bool { return v[2] < 2 }, func(v vars) bool { return v[1] > 2 }, func(v vars) bool { return v[3] > 0 }, func(v vars) bool { return v[1] < 2 }),
-		sets([]int{1, 2}, []int{2, 4}, []int{5, 7}), sets([]int{2, 5}, []int{2, 7}, []int{1, 4, 5}, []int{1, 4, 7}))
-	check(t, "csp4", 7, over(1, 3, 3,
-		func(v vars) bool { return v[2] == 1 }, func(v vars) bool { return v[2] > 2 }, func(v vars) bool { return v[3] == 1 },
-		func(v vars) bool { return v[1] == 2 }, func(v vars) bool { return v[1] >= 2 }, func(v vars) bool { return v[3] > 0 }, func(v vars) bool { return v[1] <= 2 }),
-		sets([]int{1, 2}), sets([]int{1}, []int{2}))
-	check(t, "csp5", 7, over(1, 3, 3,
-		func(v vars) bool { return v[2] == 3 }, func(v vars) bool { return v[2] > 2 }, func(v vars) bool { return v[3] == 1 },
-		func(v vars) bool { return v[3] < 2 }, func(v vars) bool { return v[1] > 2 }, func(v vars) bool { return v[3] > 0 }, func(v vars) bool { return v[1] < 2 }),
-		sets([]int{5, 7}), sets([]int{5}, []int{7}))
-	check(t, "csp6", 7, over(1, 3, 3,
-		func(v vars) bool { return v[2] == v[1] }, func(v vars) bool { return v[2] < 2 }, func(v vars) bool { return v[3] == 1 },
-		func(v vars) bool { return v[3] >= 1 }, func(v vars) bool { return v[1] > 2 }, func(v vars) bool { return v[3] > 0 }, func(v vars) bool { return v[1] == 2 }),
-		sets([]int{1, 2, 5}, []int{1, 2, 7}, []int{5, 7}), sets([]int{1, 5}, []int{1, 7}, []int{2, 5}, []int{2, 7}, []int{5, 7}))
-}
-
-// Source: Reiter, A Theory of Diagnosis from First Principles, AIJ 32 (1987), the family of the hitting-set tree (from
-// memory); the minimal hitting sets are computed by brute force.
-func TestHittingSetsOfReiter(t *testing.T) {
-	family := sets([]int{2, 4, 5}, []int{1, 2, 3}, []int{1, 3, 5}, []int{2, 4, 6}, []int{2, 4}, []int{2, 3, 5}, []int{1, 6})
-	want := sets([]int{1, 2}, []int{1, 3, 4}, []int{1, 4, 5}, []int{2, 3, 6}, []int{2, 5, 6}, []int{3, 4, 6})
-	if got := Hitting(family); !slices.Equal(got, want) {
-		t.Errorf("got %v, want %v", got, want)
-	}
-}
-
-// Source: de Kleer and Williams, Diagnosing Multiple Faults, AIJ 32 (1987): two conflicts of the circuit of three
-// multipliers and two adders, in the order A1 A2 M1 M2 M3 (from memory, computed again), and Poole, CPSC 322 final 1997,
-// question 1, in the order p q r s t u, with the fact d added.
-func TestHittingSetsOfCircuitAndExam(t *testing.T) {
-	if got, want := Hitting(sets([]int{1, 3, 4}, []int{1, 2, 3, 5})), sets([]int{1}, []int{3}, []int{2, 4}, []int{4, 5}); !slices.Equal(got, want) {
-		t.Errorf("circuit: got %v, want %v", got, want)
-	}
-	if got, want := Hitting(sets([]int{1}, []int{3, 6}, []int{2, 3, 4})), sets([]int{1, 3}, []int{1, 2, 6}, []int{1, 4, 6}); !slices.Equal(got, want) {
-		t.Errorf("exam: got %v, want %v", got, want)
-	}
-}
-
-// Source: Poole and Mackworth, Artificial Intelligence, 2nd edition, example 5.23, house wiring (second half of the
-// knowledge base from memory). Components in the order cb1 s1 s2 s3 l1 l2: two conflicts, seven minimal diagnoses.
-func TestHittingSetsOfHouseWiring(t *testing.T) {
-	got := Hitting(sets([]int{1, 2, 3, 5}, []int{1, 4, 6}))
-	want := sets([]int{1}, []int{2, 4}, []int{2, 6}, []int{3, 4}, []int{3, 6}, []int{4, 5}, []int{5, 6})
-	if !slices.Equal(got, want) {
-		t.Errorf("got %v, want %v", got, want)
-	}
-}
-
-// For random monotone problems the conflicts and corrections equal those of looking at every subset, and the first
-// conflict is that of Conflict.
-func TestConflictsEqualExhaustion(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.IntRange(1, 8).Draw(t, "n")
-		masks := rapid.SliceOfN(rapid.Uint8(), n, n).Draw(t, "masks")
-		start := rapid.Uint8Min(1).Draw(t, "background")
-		consistent := func(set []int) bool {
-			left := start
-			for _, i := range set {
-				left &= masks[i]
-			}
-			return left != 0
-		}
-		var bad, good []Set
-		for s := Set(0); s < 1<<n; s++ {
-			if consistent(s.Items()) {
-				good = append(good, Set(1<<n-1)&^s)
-			} else {
-				bad = append(bad, s)
 			}
 		}
-		want, fixes := Minimal(bad), Minimal(good)
-		got, gotFixes, _ := Conflicts(n, consistent, 0)
-		if first := Conflict(n, consistent); len(got) > 0 && got[0] != SetOf(first...) {
-			t.Fatalf("first conflict %v, Conflict says %v", got[0].Items(), first)
+		for _, v := range a.Price {
+			sum += v
 		}
-		slices.SortFunc(got, compareSets)
-		if !slices.Equal(got, want) || !slices.Equal(gotFixes, fixes) {
-			t.Fatalf("got %v and %v, want %v and %v", got, gotFixes, want, fixes)
+		if sum != best {
+			t.Errorf("%s: prices add up to %d, cost %d", p.source, sum, best)
 		}
-	})
+	}
 }
