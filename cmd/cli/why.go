@@ -31,7 +31,7 @@ func newWhy(a *app) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				return a.print(present.Why(e))
+				return a.print(present.Why(e, o.Job))
 			default:
 				n, err := o.WhyNot(rules.KeyOf(args[1]), setting.Value(args[2]), all)
 				if err != nil {

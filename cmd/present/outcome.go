@@ -72,6 +72,8 @@ type FactView struct {
 	Assumed bool       `json:"assumed,omitempty"`
 	Title   string     `json:"title,omitempty"`
 	At      *PlaceView `json:"at,omitempty"`
+
+	Measured string `json:"measured,omitempty"` // the readings behind a fact about a conductor
 }
 
 // NotMetView is a wish or rule that could not have its way.
@@ -215,7 +217,7 @@ func factViews(refs []derive.FactRef) []FactView {
 		if value == "" {
 			value = "unknown"
 		}
-		out = append(out, FactView{f.Name, value, f.Assumed, f.Title, placeView(f.Pos)})
+		out = append(out, FactView{Name: f.Name, Value: value, Assumed: f.Assumed, Title: f.Title, At: placeView(f.Pos)})
 	}
 	return out
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"asleft/config/job"
 	"asleft/config/setting"
 	"asleft/rules"
 	"asleft/rules/derive"
@@ -42,16 +43,39 @@ type ConflictView struct {
 	Hard   bool       `json:"no-wish-can-change-it,omitempty"`
 }
 
-// Why makes the view of an explanation.
-func Why(e derive.Explanation) WhyView {
+// Why makes the view of an explanation. Facts about measured conductors lead on to their readings.
+func Why(e derive.Explanation, j *job.Job) WhyView {
 	v := WhyView{Schema: "asleft/why/1", Setting: settingView(e.Setting), Title: titleOf(e.Setting.Key.Setting)}
 	for _, s := range e.Steps {
-		v.Steps = append(v.Steps, StepOfWhy{ruleViews([]derive.RuleRef{s.Rule})[0], factViews(s.Facts)})
+		step := StepOfWhy{ruleViews([]derive.RuleRef{s.Rule})[0], factViews(s.Facts)}
+		for i := range step.Facts {
+			step.Facts[i].Measured = measured(step.Facts[i].Name, j)
+		}
+		v.Steps = append(v.Steps, step)
 	}
 	for _, t := range e.Through {
-		v.Through = append(v.Through, Why(t))
+		v.Through = append(v.Through, Why(t, j))
 	}
 	return v
+}
+
+// measured is what was read on the conductor that a fact speaks of, "" for other facts.
+func measured(fact string, j *job.Job) string {
+	subject, _, _ := strings.Cut(strings.TrimPrefix(strings.TrimPrefix(fact, "feed."), "circuit."), ".")
+	for _, f := range j.Feeds {
+		if strings.HasPrefix(fact, "feed.") && f.Feed == subject {
+			subject = f.Circuit
+		}
+	}
+	if !strings.HasPrefix(fact, "feed.") && !strings.HasPrefix(fact, "circuit.") {
+		return ""
+	}
+	for _, c := range j.Circuits {
+		if c.Name == subject {
+			return c.Name + " is " + c.Role + ": " + c.Because
+		}
+	}
+	return ""
 }
 
 // WhyNot makes the view of what keeps a setting from a value.
@@ -89,7 +113,7 @@ func (v WhyView) chain(before string) []Section {
 		out.Add(Text{Plain, ruleLine(step.RuleView) + ", level " + strings.ReplaceAll(step.Level, "-", " ")})
 		items := nonEmpty(step.Why, lead("source: ", step.Source))
 		for _, f := range step.Facts {
-			items = append(items, factLine(f))
+			items = append(items, nonEmpty(factLine(f), f.Measured)...)
 		}
 		out.Add(List{Items: items})
 	}
