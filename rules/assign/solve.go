@@ -27,18 +27,8 @@ type choice struct {
 
 func solve(p *Problem, bans map[place]bool) (Plan, error) {
 	plan := Plan{problem: p}
-	refused := map[string]bool{}
-	for _, r := range p.Refused {
-		refused[r.Function] = true
-		plan.Refused = append(plan.Refused, r)
-	}
-	for i := range p.Functions {
-		if r, bad := p.Functions[i].refusal(); bad && !refused[r.Function] {
-			refused[r.Function] = true
-			plan.Refused = append(plan.Refused, r)
-		}
-	}
-	m, err := newModel(p, refused, bans)
+	m, refused, err := modelOf(p, bans)
+	plan.Refused = refused
 	if err != nil {
 		return plan, err
 	}
@@ -58,6 +48,24 @@ func solve(p *Problem, bans map[place]bool) (Plan, error) {
 	plan.parts()
 	plan.demands()
 	return plan, nil
+}
+
+// modelOf looks at the guards first: what is refused takes no part.
+func modelOf(p *Problem, bans map[place]bool) (*model, []Refusal, error) {
+	out := map[string]bool{}
+	var refused []Refusal
+	for _, r := range p.Refused {
+		out[r.Function] = true
+		refused = append(refused, r)
+	}
+	for i := range p.Functions {
+		if r, bad := p.Functions[i].refusal(); bad && !out[r.Function] {
+			out[r.Function] = true
+			refused = append(refused, r)
+		}
+	}
+	m, err := newModel(p, out, bans)
+	return m, refused, err
 }
 
 // rows turns the answer into rows and misses.
