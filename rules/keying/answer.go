@@ -155,6 +155,19 @@ func (m *Machine) silenced(c Configuration, by string) bool {
 	return false
 }
 
+// mayBeSilenced reports whether an option whose value is not known could switch the path off.
+func (m *Machine) mayBeSilenced(c Configuration, by string) bool {
+	for i, v := range c.Stored {
+		if v >= 0 {
+			continue
+		}
+		if slices.ContainsFunc(m.Options[i].Values, func(x Value) bool { return slices.Contains(x.Silences, by) }) {
+			return true
+		}
+	}
+	return false
+}
+
 // seconds is how long the answer lasts.
 func (m *Machine) seconds(a Answer) float64 {
 	total := 0.0

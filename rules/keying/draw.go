@@ -175,7 +175,11 @@ func (d *drawing) expect(a Answer) Expect {
 		}
 	default:
 		e.Text, e.Strip = seen.Text(d.m.timing.Acknowledge), d.m.Strip(seen)
-		if !seen.open() {
+		unsure := slices.ContainsFunc(seen, func(s Signal) bool { return d.m.mayBeSilenced(d.at, s.By) })
+		if unsure {
+			e.Text += ", unless it was found switched off"
+		}
+		if !seen.open() && !unsure {
 			e.Exact = seen.String()
 		}
 	}
@@ -190,7 +194,7 @@ func (d *drawing) closing() {
 	}
 	slices.Sort(changed)
 	var read, blind []int
-	after := &work{d: d.w.d, h: d.w.h, start: d.at.Stored}
+	after := &work{d: d.w.d, h: d.w.h, start: d.at.Stored, asking: true}
 	for _, o := range slices.Compact(changed) {
 		if len(after.readPlaces(o)) == 0 {
 			blind = append(blind, o)

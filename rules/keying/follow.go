@@ -31,10 +31,11 @@ type Guided struct {
 
 // Advice is what follows from an observation.
 type Advice struct {
-	As      Verdict
-	Guesses []Guess // where the device may be, when it was not as expected
-	Input   string  // Settle: the input to give next
-	Left    []string
+	As       Verdict
+	Guesses  []Guess // where the device may be, when it was not as expected
+	Input    string  // Settle: the input to give next
+	Left     []string
+	HandsOff float64 // seconds to do nothing first, so that no count is half made; 0 none
 }
 
 // Verdict is the kind of an advice.
@@ -213,17 +214,17 @@ func (f *Follow) Saw(o Observation) Advice {
 	}
 	f.doubt = m.guesses(f.h, f.wired, f.base, f.made, o, m.timing.Acknowledge)
 	if len(f.doubt) == 0 {
-		f.doubt = f.anywhere()
+		return f.Lost()
 	}
 	return f.settle()
 }
 
-// anywhere is every place the device can be at: nothing explains what was seen. What the option at
-// hand holds is not known any more.
+// anywhere is every place where the device can be at rest, after the hands were off for a moment: nothing
+// explains what was seen. What the option at hand holds is not known any more.
 func (f *Follow) anywhere() []Guess {
 	m := f.d.Machine
 	c, _, _ := m.playAll(f.base, f.made)
-	if f.at > 0 {
+	if f.at > 0 && f.at <= len(f.steps) {
 		if o := f.steps[f.at-1].option; o >= 0 {
 			c.Working[o] = -1
 			if m.direct {
@@ -248,7 +249,23 @@ func (f *Follow) anywhere() []Guess {
 // Lost says that the technician does not know where the device is.
 func (f *Follow) Lost() Advice {
 	f.doubt = f.anywhere()
-	return f.settle()
+	f.made, f.probe = nil, ""
+	a := f.settle()
+	a.HandsOff = f.handsOff()
+	return a
+}
+
+// handsOff is how long it takes until no count is half made; less than any time-out.
+func (f *Follow) handsOff() float64 {
+	k := f.d.Profile.Keying
+	gap := 0.0
+	for _, l := range []float64{k.Bank.Gap, k.Option.Gap, k.Value.Gap} {
+		gap = max(gap, l)
+	}
+	if gap == 0 {
+		return 0
+	}
+	return gap + 1
 }
 
 // Out says that the device has left programming.
@@ -337,9 +354,7 @@ func (f *Follow) sawProbe(o Observation) Advice {
 	}
 	f.probe = ""
 	if len(left) == 0 {
-		f.made = nil
-		f.doubt = f.anywhere()
-		return f.settle()
+		return f.Lost()
 	}
 	f.doubt = distinct(left)
 	return f.settle()

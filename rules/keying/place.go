@@ -59,20 +59,36 @@ func (w *work) change(t *task, s int, move Move) (place, string) {
 		p.row, p.cost = slices.Repeat(p.row, times), step*times
 	case !w.sees(move.Shows):
 		return p, "its present value is not known, and the device shows none that can be seen in this job"
+	case w.silencedBefore(t, move.Shows):
+		return p, "its present value is not known, and what the device shows of it is switched off by a guard that comes first"
 	default:
 		p.most, p.cost = n, step*n
 	}
 	return p, ""
 }
 
-// sees tells whether a value can be read from the answer in this job.
-func (w *work) sees(shows []Signal) bool {
+// silencedBefore tells whether every path that shows a value is switched off by a task that may come first.
+func (w *work) silencedBefore(t *task, shows []Signal) bool {
 	for _, s := range shows {
-		if s.Of == "value" && slices.Contains(w.h.c.Wired, s.By) && !w.d.Machine.silenced(Configuration{Stored: w.start}, s.By) {
-			return true
+		if s.Of != "value" || !slices.Contains(w.h.c.Wired, s.By) {
+			continue
+		}
+		off := slices.ContainsFunc(w.tasks, func(other task) bool {
+			return other.option != t.option && other.rank <= t.rank && slices.Contains(w.silences(&other), s.By)
+		})
+		if !off {
+			return false
 		}
 	}
-	return false
+	return true
+}
+
+// sees tells whether a value can be read from the answer in this job.
+func (w *work) sees(shows []Signal) bool {
+	now := Configuration{Stored: w.start}
+	return slices.ContainsFunc(shows, func(s Signal) bool {
+		return s.Of == "value" && slices.Contains(w.h.c.Wired, s.By) && !w.d.Machine.silenced(now, s.By) && (w.asking || !w.d.Machine.mayBeSilenced(now, s.By))
+	})
 }
 
 // readPlaces finds the transitions that show the value of an option and change nothing.

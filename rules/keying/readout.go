@@ -42,7 +42,7 @@ func PlanReadOut(d *Device, c Circumstances) ReadOut {
 	r := ReadOut{Device: d.Name, Profile: d.Profile.ID, Label: d.Profile.Label, Invented: d.Profile.Invented, device: d, Proved: true}
 	m := d.Machine
 	unknown := slices.Repeat([]int8{-1}, len(m.Options))
-	w := &work{d: d, h: hands{c}, begin: m.At(unknown), start: unknown, target: unknown}
+	w := &work{d: d, h: hands{c}, begin: m.At(unknown), start: unknown, target: unknown, asking: true}
 	var read, round []int
 	for o := range m.Options {
 		switch {
@@ -150,7 +150,7 @@ func (w *work) roundPlaces(option int) []place {
 // proved is false where the search was cut short. No acts: there is no such session.
 func (d *Device) reading(h hands, values []int8, options []int, limit int) (acts []act, proved bool) {
 	m := d.Machine
-	w := &work{d: d, h: h, begin: m.At(values), start: values}
+	w := &work{d: d, h: h, begin: m.At(values), start: values, asking: true}
 	if len(options) == 0 || d.Profile.Keying == nil {
 		return nil, false
 	}

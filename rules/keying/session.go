@@ -123,6 +123,9 @@ func (s *Session) advise(a Advice) []string {
 		out = append(out, wrap("The card goes on from there.")...)
 		return append(out, s.prompt()...)
 	}
+	if a.HandsOff > 0 {
+		out = append(out, wrap(fmt.Sprintf("First: hands off for %s s.", decimal(a.HandsOff)))...)
+	}
 	const most = 4
 	out = append(out, wrap("It may be:")...)
 	for i, g := range a.Guesses {
