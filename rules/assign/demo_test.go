@@ -1,14 +1,21 @@
 package assign_test
 
 import (
+	"flag"
 	"fmt"
 	"os"
+	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"asleft/config/job"
 	"asleft/config/profile"
+	"asleft/config/source"
 	"asleft/rules/assign"
 )
+
+var update = flag.Bool("update", false, "write the plans of the demo jobs anew")
 
 func demo(t testing.TB, name string) assign.Problem {
 	t.Helper()
@@ -28,27 +35,145 @@ func demo(t testing.TB, name string) assign.Problem {
 	return p
 }
 
-func TestDemoShow(t *testing.T) {
+// The plans of the demo jobs, read through by eye when they were written; go test -update writes
+// them anew after a change of job, profile or rule.
+func TestPlansOfTheDemoJobs(t *testing.T) {
 	for _, name := range []string{"minibus", "pickup", "hatchback", "estate"} {
-		plan, err := assign.Solve(demo(t, name))
+		t.Run(name, func(t *testing.T) {
+			plan, err := assign.Solve(demo(t, name))
+			if err != nil {
+				t.Fatal(err)
+			}
+			path := "testdata/" + name + ".plan"
+			got := text(t, &plan)
+			if *update {
+				if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			want, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(string(want), got); diff != "" {
+				t.Errorf("plan differs (-want +got):\n%s", diff)
+			}
+		})
+	}
+}
+
+// text writes a whole plan in lines.
+func text(t *testing.T, plan *assign.Plan) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "cost %+v\n", plan.Cost)
+	for _, r := range plan.Rows {
+		fmt.Fprintf(&b, "\n%s, remote %s (%s)\n  %s [%s]\n", r.Words, r.Remote, r.For, r.Press, r.Gesture)
+		fmt.Fprintf(&b, "  channel %d, output %s, line %s\n", r.Channel, strings.Join(r.Outputs, " and "), strings.Join(r.Lines, " and "))
+		fmt.Fprintf(&b, "  conditions: %s\n  guard: %s\n  because: %s\n", strings.Join(r.Conditions, "; "), r.Guard, r.Because)
+	}
+	for _, m := range plan.NotReached {
+		fmt.Fprintf(&b, "\nnot reached: %s on %s\n  %s\n  change: %s\n", m.Words, m.Remote, m.Reason, m.Change)
+	}
+	for _, r := range plan.Refused {
+		fmt.Fprintf(&b, "\nrefused (%s): %s\n  %s\n  cure: %s\n  source: %s\n", r.Rule, r.Words, r.Reason, r.Cure, r.Source)
+	}
+	for i := range plan.Parts {
+		fmt.Fprintf(&b, "\n%s\n", strings.Join(plan.Parts[i].Text(), "\n"))
+	}
+	b.WriteString("\n")
+	for _, d := range plan.Demands {
+		fmt.Fprintf(&b, "%s = %s: %s\n", d.Setting, d.Value, d.Why)
+	}
+	seen := map[string]bool{}
+	for _, r := range plan.Rows {
+		if seen[r.Function] {
+			continue
+		}
+		seen[r.Function] = true
+		why, err := assign.Why(*plan, r.Function)
 		if err != nil {
 			t.Fatal(err)
 		}
-		fmt.Println("==", name, plan.Cost, plan.Nodes)
-		for _, r := range plan.Rows {
-			fmt.Printf("  %-16s %-8s %-22s %-40s ch %d out %v %v %v sign=%v %s\n", r.Words, r.Remote, r.Gesture, r.Press, r.Channel, r.Outputs, r.Lines, r.Conditions, r.ToSign, r.Because)
+		fmt.Fprintf(&b, "\nwhy %s\n", r.Function)
+		for _, v := range why.Outputs {
+			fmt.Fprintf(&b, "  output %s, taken %t: %s\n", v.Name, v.Taken, v.Text)
 		}
-		for _, m := range plan.NotReached {
-			fmt.Println("  MISS", m)
+		for _, v := range why.Gestures {
+			fmt.Fprintf(&b, "  %s %s, taken %t: %s\n", v.Remote, v.Name, v.Taken, v.Text)
 		}
-		for _, m := range plan.Refused {
-			fmt.Println("  REFUSED", m)
+		fmt.Fprintf(&b, "  next best: none %t, %s, %+v\n", why.Next.None, why.Next.Worse, why.Next.Cost)
+		for _, n := range why.Next.Rows {
+			fmt.Fprintf(&b, "    %s: %s\n", n.Remote, n.Press)
 		}
-		for _, p := range plan.Parts {
-			fmt.Println("  PART", p.ID, p.Recipe, p.Ends(), p.Coil)
+	}
+	return b.String()
+}
+
+// Solving twice gives the same bytes.
+func TestSameInputSamePlan(t *testing.T) {
+	for _, name := range []string{"minibus", "pickup"} {
+		a, err := assign.Solve(demo(t, name))
+		if err != nil {
+			t.Fatal(err)
 		}
-		for _, d := range plan.Demands {
-			fmt.Println("  ", d.Setting, d.Value, "--", d.Why)
+		b, err := assign.Solve(demo(t, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if text(t, &a) != text(t, &b) {
+			t.Errorf("%s: two plans of one problem differ", name)
+		}
+	}
+}
+
+// A wish that cannot be met is a result with its reason, and the change that helps.
+func TestImpossibleWish(t *testing.T) {
+	plan, err := assign.Solve(demo(t, "minibus"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	other, err := assign.Prefer(plan, assign.Preference{Remote: "big", Function: "ramp", Gesture: "star-tap"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(other.NotReached) != 1 {
+		t.Fatalf("not reached: %+v", other.NotReached)
+	}
+	miss := other.NotReached[0]
+	if miss.Function != "ramp" || !strings.Contains(miss.Reason, "safety guard") || !strings.Contains(miss.Change, "drop the wish") {
+		t.Errorf("%+v", miss)
+	}
+	if _, err := assign.Prefer(plan, assign.Preference{Remote: "big", Function: "ramp", Gesture: "star-tab"}); err == nil || !strings.Contains(err.Error(), `"star-tap"`) {
+		t.Errorf("a mistyped gesture: %v", err)
+	}
+	if _, err := assign.Why(plan, "rampe"); err == nil || !strings.Contains(err.Error(), `"ramp"`) {
+		t.Errorf("a mistyped function: %v", err)
+	}
+}
+
+// Mistakes that only job and profile together show stand at their place in the job's file.
+func TestMistakesArePlaced(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/jobs/minibus.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ old, new, want string }{
+		{`line = "c8-04"`, "", "without a line"},
+		{`on = { big = { use = "daily" } }`, `on = { big = { use = "daily", gesture = "star-tab" } }`, "star-tap"},
+		{`[output.horn]`, `[output.hron]`, "horn"},
+	} {
+		changed := strings.Replace(string(data), c.old, c.new, 1)
+		if changed == string(data) {
+			t.Fatalf("the job has no %s", c.old)
+		}
+		j, err := job.Read("minibus.toml", []byte(changed))
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = assign.FromJob(j, profile.Find)
+		problems, ok := err.(source.Problems)
+		if !ok || len(problems) != 1 || problems[0].Pos.Line == 0 || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v", c.new, err)
 		}
 	}
 }
