@@ -46,6 +46,7 @@ type work struct {
 	target []int8        // -1: nothing is required of the option
 	tasks  []task
 	reread []int // options changed before, which the closing check has to show as well
+	asking bool  // values are asked for, not relied on: a path that may be silenced is tried
 	cyclic bool  // side effects go round in a circle: only the search over values can decide
 }
 
