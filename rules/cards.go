@@ -67,35 +67,37 @@ func (o *Outcome) cards(d Device) ([]Card, error) {
 	if err != nil {
 		return nil, err
 	}
-	second, err := keying.Plan(machine, held, target, o.circumstances(d, target))
-	return append(cards, Card{Card: second, Later: "only after every input has been proven by its walk; then the refusals at once"}), err
+	second, err := o.planned(d, machine, held, target)
+	second.Later = "only after every input has been proven by its walk; then the refusals at once"
+	return append(cards, second), err
 }
 
 // audibly makes the card, or two where the device was found with its feedback switched off and
 // values that are not known: the first gives the feedback back, so that the second can be followed.
 func (o *Outcome) audibly(d Device, machine *keying.Device, start, target setting.Snapshot) ([]Card, error) {
-	card, err := keying.Plan(machine, start, target, o.circumstances(d, target))
+	card, err := o.planned(d, machine, start, target)
 	if err != nil || len(card.Remaining) == 0 {
-		return []Card{{Card: card}}, err
+		return []Card{card}, err
 	}
 	heard := unsilenced(d, start)
 	if len(heard) == 0 {
-		return []Card{{Card: card}}, nil
+		return []Card{card}, nil
 	}
 	wanted := mustSnapshot(heard)
-	first, err := keying.Plan(machine, start, wanted, o.circumstances(d, wanted))
+	first, err := o.planned(d, machine, start, wanted)
 	if err != nil || len(first.Remaining) > 0 {
-		return []Card{{Card: card}}, err
+		return []Card{card}, err
 	}
 	from := start
 	for _, r := range heard {
 		from = with(from, r.Key, r.Value)
 	}
-	second, err := keying.Plan(machine, from, target, o.circumstances(d, target))
+	second, err := o.planned(d, machine, from, target)
 	if err != nil || len(second.Remaining) >= len(card.Remaining) {
-		return []Card{{Card: card}}, err
+		return []Card{card}, err
 	}
-	return []Card{{Card: first, Purpose: "gives the device's answers back, which were found switched off"}, {Card: second}}, nil
+	first.Purpose = "gives the device's answers back, which were found switched off"
+	return []Card{first, second}, nil
 }
 
 // unsilenced is, for each option found at a value that switches feedback off, the first of its

@@ -41,6 +41,8 @@ type Card struct {
 	keying.Card
 	Purpose string // what a card is for that does not itself bring the required settings; "" otherwise
 	Later   string // when it is keyed, where that is not at once: a linked start waits for the proof of the inputs
+
+	leg leg
 }
 
 // Gate says whether keying cards may exist, and if not why. A card that may exist can still be

@@ -93,7 +93,10 @@ func checkProfile(path string, text []byte) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return rules.CheckKeying(p), nil
+	if problems := rules.CheckKeying(p); len(problems) > 0 {
+		return nil, problems
+	}
+	return nil, nil
 }
 
 // checkRules checks a rule file together with the shipped ones; a file of the shipped base's name

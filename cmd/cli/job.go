@@ -113,32 +113,6 @@ func newButtons(a *app) *cobra.Command {
 	return c
 }
 
-func newKey(a *app) *cobra.Command {
-	var f tryFlags
-	c := a.command(verb{
-		use: "key JOB", group: "job",
-		short:    "the keying card: the fewest presses, each with the response to expect",
-		long:     "Prints the shortest safe keying card of each device, from the factory settings or from\nan as-found file, each press with the response to expect.",
-		example:  "  asleft key testdata/jobs/hatchback.toml\n  asleft key testdata/jobs/hatchback.toml --from testdata/jobs/hatchback.found.toml",
-		args:     cobra.ExactArgs(1),
-		formats:  []string{"html"},
-		statuses: []Status{Refused, FactMissing},
-		run: func(args []string) error {
-			o, in, err := a.outcome(args[0], f)
-			if err != nil {
-				return err
-			}
-			if err := a.print(present.Key(o, in.from(), a.stamp())); err != nil {
-				return err
-			}
-			return answered(f.status(o))
-		},
-	})
-	f.add(c)
-	c.Flags().StringVar(&f.found, "from", "", "as-found file: key from there, not from the factory settings")
-	return c
-}
-
 func (f *tryFlags) add(c *cobra.Command) {
 	c.Flags().StringArrayVar(&f.with, "with", nil, "try fact=value without editing the file (repeatable); shows no keying card")
 	c.Flags().StringArrayVar(&f.without, "without", nil, "leave out: start (remote start keyed off)")
