@@ -84,6 +84,7 @@ type Quantity struct {
 // Constraint lists lines that no install can fulfil all together.
 type Constraint struct {
 	ID    string
+	Each  string
 	Never []*Line
 	Why   string
 	Pos   source.Pos

@@ -20,6 +20,7 @@ func (c *codec) base(b *Base) {
 	}
 	pointers(c, &b.Constraints, func(x *Constraint) {
 		text(c, &x.ID)
+		text(c, &x.Each)
 		c.lines(&x.Never)
 		text(c, &x.Why)
 		c.pos(&x.Pos)

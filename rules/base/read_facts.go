@@ -80,12 +80,15 @@ func (l *loader) readQuantity(t *source.Table) {
 }
 
 func (l *loader) readConstraint(t *source.Table) {
-	c := &Constraint{ID: t.Name(), Never: l.lines(t, "never"), Why: t.Text("why", source.Required(`why = "..."`)), Pos: t.Where("")}
+	c := &Constraint{ID: t.Name(), Each: t.Text("each"), Never: l.lines(t, "never"), Why: t.Text("why", source.Required(`why = "..."`)), Pos: t.Where("")}
 	if len(c.Never) < 2 {
 		t.Fault("never", source.Problem{Message: "a constraint needs at least two lines", Example: `never = ["vehicle.fuel is electric", "vehicle.idle-stop is yes"]`})
 	}
 	l.base.Constraints = append(l.base.Constraints, c)
-	l.later = append(l.later, func() { l.checkLines(t, "never", c.Never, "") })
+	l.later = append(l.later, func() {
+		l.checkKind(t, c.Each)
+		l.checkLines(t, "never", c.Never, c.Each)
+	})
 }
 
 func (l *loader) readChange(t *source.Table) {

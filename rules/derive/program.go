@@ -147,8 +147,10 @@ func (p *program) lowerRules() {
 // lowerConstraints compiles what no install can be.
 func (p *program) lowerConstraints() {
 	for _, c := range p.facts.Base.Constraints {
-		code := p.condition(base.Condition{All: c.Never}, "")
-		p.nogoods = append(p.nogoods, applyCode{v: -1, when: p.emit(code), never: code.impossible()})
+		for _, instance := range p.instances(c.Each) {
+			code := p.condition(base.Condition{All: c.Never}, instance)
+			p.nogoods = append(p.nogoods, applyCode{v: -1, when: p.emit(code), never: code.impossible()})
+		}
 	}
 }
 

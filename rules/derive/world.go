@@ -27,6 +27,26 @@ type world struct {
 }
 
 func newWorld(p *program) *world {
+	w := factWorld(p)
+	for _, g := range p.groups {
+		w.hard(g)
+	}
+	return w
+}
+
+// newWorldWithout leaves the choice of one group free.
+func newWorldWithout(p *program, without *group) *world {
+	w := factWorld(p)
+	for _, g := range p.groups {
+		if g != without {
+			w.hard(g)
+		}
+	}
+	return w
+}
+
+// factWorld leaves the choices of all groups free.
+func factWorld(p *program) *world {
 	w := &world{p: p, seen: make([]int, len(p.vars)), fires: map[int]int{}, places: map[int32]map[int]int{}}
 	for v := range p.vars {
 		w.problem.Domains = append(w.problem.Domains, w.domain(v))
@@ -49,9 +69,6 @@ func newWorld(p *program) *world {
 			mask := g.mask(g.place(a.setting), equals(a.value))
 			w.clause(lit(int(v), able), lit(int(g.v), g.full&^mask))
 		}
-	}
-	for _, g := range p.groups {
-		w.hard(g)
 	}
 	return w
 }
@@ -241,6 +258,13 @@ func (w *world) with(add func(*world)) search.Problem {
 	for rule, v := range w.fires {
 		if v >= domains {
 			delete(w.fires, rule)
+		}
+	}
+	for _, places := range w.places {
+		for at, v := range places {
+			if v >= domains {
+				delete(places, at)
+			}
 		}
 	}
 	w.problem.Domains, w.problem.Clauses = w.problem.Domains[:domains], w.problem.Clauses[:clauses]
