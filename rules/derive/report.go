@@ -14,10 +14,11 @@ func (d *derivation) report() *Result {
 	r := d.draft()
 	c := d.complete(r)
 	refused := d.settle(r, c)
-	if c != nil {
+	if c != nil && c.ends != nil {
 		r = d.draft() // some of what was open is settled now
-		r.Measure = d.complete(r).fewest()
+		c = d.complete(r)
 	}
+	r.Measure = c.fewest()
 	r.Start = d.outcome(r, refused)
 	return r
 }

@@ -19,7 +19,7 @@ type completions struct {
 }
 
 // complete derives every completion of the facts that are missing and that something open depends on. It returns nil when
-// nothing is open or there are too many.
+// nothing is open, and a table without rows when there are too many.
 func (d *derivation) complete(r *Result) *completions {
 	groups := d.openGroups()
 	c := &completions{}
@@ -29,14 +29,15 @@ func (d *derivation) complete(r *Result) *completions {
 			continue
 		}
 		c.facts = append(c.facts, m.Fact)
-		if total *= len(m.Values); total > maxCompletions {
-			return nil
-		}
+		total = min(total*len(m.Values), maxCompletions+1)
 	}
 	if len(c.facts) == 0 {
 		return nil
 	}
 	slices.Sort(c.facts)
+	if total > maxCompletions {
+		return c
+	}
 	trial := d.program.newState()
 	copy(trial.raw, d.state.raw)
 	d.each(c, trial, 0, make([]uint64, len(c.facts)), func() {
@@ -156,27 +157,46 @@ func (d *derivation) settle(r *Result, c *completions) (startRefused bool) {
 	return startRefused
 }
 
+// maxExact bounds the number of facts for which every subset is tried.
+const maxExact = 8
+
 // fewest finds a smallest set of facts that settles everything open, whatever they turn out to be: completions that
-// agree on these facts must lead to the same end. Of several the first by name is taken.
+// agree on these facts must lead to the same end. Of several the first by name is taken. Beyond maxExact facts it is a set of
+// which none can be left out, which need not be the smallest; beyond maxCompletions it is every fact that matters.
 func (c *completions) fewest() []string {
-	if c == nil {
+	switch {
+	case c == nil:
 		return nil
+	case c.ends == nil:
+		return c.facts
 	}
 	n := len(c.facts)
-	for size := 0; size <= n; size++ {
-		for set := uint64(0); set < 1<<n; set++ {
-			if bits.OnesCount64(set) == size && c.settles(bits.Reverse64(set)>>(64-n)) {
-				var out []string
-				for i, f := range c.facts {
-					if bits.Reverse64(set)>>(64-n)&(1<<i) != 0 {
-						out = append(out, f)
-					}
-				}
-				return out
+	all := uint64(1)<<n - 1
+	if n > maxExact {
+		for i := range n {
+			if c.settles(all &^ (1 << i)) {
+				all &^= 1 << i
 			}
 		}
+		return c.names(all)
 	}
-	return c.facts
+	best := all
+	for set := range all {
+		if bits.OnesCount64(set) < bits.OnesCount64(best) && c.settles(set) {
+			best = set
+		}
+	}
+	return c.names(best)
+}
+
+func (c *completions) names(set uint64) []string {
+	var out []string
+	for i, f := range c.facts {
+		if set&(1<<i) != 0 {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // settles reports whether knowing the facts of the set leaves one end.
