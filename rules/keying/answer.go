@@ -73,7 +73,7 @@ func (a Answer) Text(acknowledge bool) string {
 	}
 	text := strings.Join(parts, ", then ")
 	if acknowledge && a[0].By == "led" && !a[0].Steady {
-		text = "one short flash that does not count, then " + text
+		text = "a short flash (not counted), then " + text
 	}
 	return text
 }

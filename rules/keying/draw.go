@@ -26,9 +26,9 @@ func (w *work) draw(card *Card, script []act) {
 		if o := script[i].option; o >= 0 {
 			card.Groups = append(card.Groups, d.group(o, script[i:n]))
 		} else if len(card.Groups) == 0 && i == 0 {
-			card.Entry = d.steps(script[i:n], "")
+			card.Entry = d.entry(script[i:n])
 		} else {
-			card.Exit = d.steps(script[i:n], "")
+			card.Exit = d.steps(script[i:n])
 		}
 		i = n
 	}
@@ -44,6 +44,20 @@ func (w *work) draw(card *Card, script []act) {
 		}
 	}
 	card.Seconds = total
+}
+
+// entry joins the steps of the entry, for which the device allows a time in all.
+func (d *drawing) entry(script []act) []Step {
+	steps := d.steps(script)
+	within := d.w.d.Profile.Keying.Enter.Within
+	if within == 0 || d.m.grid == nil {
+		return steps
+	}
+	for i := range steps {
+		steps[i].Limit = 0
+	}
+	steps[0].Hands += fmt.Sprintf(" From here %s s for the whole entry.", decimal(within))
+	return steps
 }
 
 // rows are the rows of steps from entry to exit.
@@ -66,7 +80,7 @@ func (d *drawing) group(o int, script []act) Group {
 	g.To = option.Values[to].Name
 	g.Settings = d.w.d.changes(o, from, to)
 	g.Silences = d.w.silences(&task{option: o, from: from, to: to})
-	g.Steps = d.steps(script, g.To)
+	g.Steps = d.steps(script)
 	for x, v := range d.at.Working {
 		if x != o && v != before[x] && v >= 0 {
 			g.Moves = append(g.Moves, fmt.Sprintf("%s to %s", d.m.Options[x].ID, d.m.Options[x].Values[v].Name))
@@ -92,7 +106,7 @@ func (d *drawing) bearing(o int) Bearing {
 }
 
 // steps joins inputs as hands give them: equal ones in a row, with the silence that ends a count.
-func (d *drawing) steps(script []act, value string) []Step {
+func (d *drawing) steps(script []act) []Step {
 	var out []Step
 	for i := 0; i < len(script); {
 		n := 1
@@ -106,7 +120,7 @@ func (d *drawing) steps(script []act, value string) []Step {
 			row = script[i-n : i+1]
 			i++
 		}
-		out = append(out, d.step(row, value))
+		out = append(out, d.step(row))
 	}
 	return out
 }
@@ -118,7 +132,7 @@ func (a act) alike(b act) bool {
 }
 
 // step makes one step and plays its inputs.
-func (d *drawing) step(row []act, value string) Step {
+func (d *drawing) step(row []act) Step {
 	begin := &d.m.States[d.at.State]
 	s := Step{Most: 1, Limit: begin.Limit}
 	var inputs []Input
@@ -139,7 +153,7 @@ func (d *drawing) step(row []act, value string) Step {
 	s.Expect = d.expect(last)
 	s.Seconds += d.m.seconds(last) * float64(s.Most)
 	s.Hands = d.w.h.say(begin, inputs, s)
-	s.Otherwise = d.otherwise(s, last, value)
+	s.Otherwise = d.otherwise(s, last, slices.ContainsFunc(row, func(a act) bool { return a.effect }))
 	return s
 }
 
@@ -212,7 +226,7 @@ func (d *drawing) closing() {
 	for _, a := range acts {
 		d.card.CheckPulses += presses(d.w.h.weigh(&d.m.States[d.m.Start], a.input))
 	}
-	d.card.Check = d.steps(acts, "")
+	d.card.Check = d.steps(acts)
 }
 
 // byHand lists what is not keyed.

@@ -126,7 +126,7 @@ func (f *Follow) backOut(begin *Configuration) {
 			for _, in := range row[at.state] {
 				acts = append(acts, act{input: in, option: -1})
 			}
-			for _, s := range d.steps(acts, "") {
+			for _, s := range d.steps(acts) {
 				f.steps = append(f.steps, Guided{Title: "back out", Step: s, option: -1})
 			}
 			*begin = d.at

@@ -3,6 +3,7 @@ package keying
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 
@@ -50,6 +51,42 @@ func TestBigDevices(t *testing.T) {
 			begin := time.Now()
 			card := d.plan(d.Machine.Factory(), drawNeeds(d.Machine, r, n), fullCircumstances())
 			t.Logf("%s %d: %v, %d presses, in order %d, proved %v", cursor, n, time.Since(begin), card.Presses, card.InOrder, card.Proved)
+		}
+	}
+}
+
+// TestCrowdedMenus: where a rank has many tasks the laps decide; the cards equal Dijkstra's search over the full space.
+func TestCrowdedMenus(t *testing.T) {
+	const seed, menus = 31, 40
+	t.Logf("seed %d, %d menus", seed, menus)
+	r := rand.New(rand.NewPCG(seed, 5))
+	for n := range menus {
+		p := bigProfile("kept")
+		rows, cols := 2+r.IntN(2), 3+r.IntN(3)
+		p.Options = slices.DeleteFunc(p.Options, func(o profile.Option) bool { return o.Bank > rows || o.Item > cols })
+		for i := range p.Options {
+			p.Options[i].Values = p.Options[i].Values[:2]
+		}
+		d, err := Compile("controller", p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		start := d.Machine.Factory()
+		var needs []Need
+		for _, o := range r.Perm(len(start))[:min(len(start), 11)] {
+			needs = append(needs, Need{o, []int{1}})
+		}
+		c := fullCircumstances()
+		if n%2 == 1 {
+			c.Order = drawnOrder(n)
+		}
+		card := d.plan(start, needs, c)
+		want, _ := oracle(d.Machine, newWork(d, hands{c}, start, needs))
+		if card.Presses != presses(want) || !card.Proved {
+			t.Fatalf("menu %d: %d presses, shortest %d", n, card.Presses, presses(want))
+		}
+		if _, err := Execute(d.Machine, start, card); err != nil {
+			t.Fatal(err)
 		}
 	}
 }

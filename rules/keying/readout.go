@@ -84,9 +84,9 @@ func (r *ReadOut) draw(d *drawing, acts []act, round []int) {
 		case o >= 0:
 			r.Asks = append(r.Asks, d.ask(o, acts[i:n], slices.Contains(round, o)))
 		case len(r.Asks) == 0:
-			r.Entry = d.steps(acts[i:n], "")
+			r.Entry = d.entry(acts[i:n])
 		default:
-			r.Exit = d.steps(acts[i:n], "")
+			r.Exit = d.steps(acts[i:n])
 		}
 		i = n
 	}
@@ -109,16 +109,16 @@ func (d *drawing) ask(o int, acts []act, round bool) Ask {
 		a.Values = append(a.Values, v.Name)
 	}
 	if !round {
-		a.Steps = d.steps(acts, "")
+		a.Steps = d.steps(acts)
 		a.Shown = len(a.Steps) - 1
 		return a
 	}
 	// The first press of the round is asked for alone; the others bring the value back.
 	n := len(acts) - len(option.Values)
-	a.Steps = d.steps(acts[:n], "")
+	a.Steps = d.steps(acts[:n])
 	a.Shown = len(a.Steps)
-	a.Steps = append(a.Steps, d.steps(acts[n:n+1], "")...)
-	a.Steps = append(a.Steps, d.steps(acts[n+1:], "")...)
+	a.Steps = append(a.Steps, d.steps(acts[n:n+1])...)
+	a.Steps = append(a.Steps, d.steps(acts[n+1:])...)
 	return a
 }
 

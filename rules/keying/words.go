@@ -18,11 +18,16 @@ func (h hands) say(at *State, inputs []Input, s Step) string {
 	switch {
 	case word == "silence":
 		text = fmt.Sprintf("Do nothing for %s s", decimal(at.Limit))
+	case n > 1 && word == "tap":
+		text += fmt.Sprintf(" %s times", countWords(n))
 	case n > 1:
 		text += fmt.Sprintf(", %s times", countWords(n))
 	}
+	if silence && n > 1 {
+		text += " without a pause"
+	}
 	if silence {
-		text += ", without a pause; then wait for the answer"
+		text += ", then wait for the answer"
 	}
 	if s.Until {
 		text += fmt.Sprintf(", once at a time, until the answer comes (%d times at the most)", s.Most)
@@ -52,7 +57,7 @@ func (h hands) once(word string) string {
 	case "remote":
 		n, _ := strconv.Atoi(rest)
 		if sender := h.c.Senders[n]; sender != "" {
-			return "Send channel " + rest + ": " + sender
+			return "Send channel " + rest + " (" + sender + ")"
 		}
 		return "Send channel " + rest
 	}
@@ -91,24 +96,32 @@ func times(n int) string {
 func decimal(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 // otherwise says what to do when the answer differs.
-func (d *drawing) otherwise(s Step, a Answer, value string) string {
+func (d *drawing) otherwise(s Step, a Answer, changes bool) string {
 	inside := d.m.States[d.at.State].Inside
+	n, counted := numberOf(a)
 	switch {
 	case !s.Expect.Seen:
 		return "Count the presses aloud: no answer can be seen."
 	case s.Until:
-		return "If it never comes, stop: follow the card with the tool, which finds where the device is."
+		return "If it never comes, stop and follow with the tool: it finds where the device is."
 	case len(a) == 0 && !inside:
 		return ""
 	case len(a) == 0:
-		return "If it answers something, stop and begin again from the entry."
+		return "If it answers something, stop and follow with the tool."
 	case !inside:
 		return "No answer: it is not left yet; do it once more after 5 s."
-	case d.m.States[d.at.State].Option < 0 && len(d.card.Groups) == 0 && len(d.card.Entry) == 0:
-		return "No answer: not entered. Ignition off, wait 10 s, begin the entry again."
-	}
-	if n, ok := numberOf(a); ok && value != "" {
-		return fmt.Sprintf("Another count than %d: stop pressing; it says where you are. Go on from there, or follow with the tool.", n)
+	case len(d.card.Groups) == 0 && len(d.card.Entry) == 0:
+		off := "Ignition OFF"
+		if d.w.h.c.StartButton {
+			off = "Power state OFF"
+		}
+		return "No answer: not entered. " + off + ", wait 10 s, make the entry again."
+	case changes && counted && d.m.cycles():
+		return fmt.Sprintf("Another count is the value that it has now: go on one press at a time until it is %d.", n)
+	case changes:
+		return "Another count is the value that it has now: choose the option again and give the value again."
+	case counted:
+		return fmt.Sprintf("Another count than %d says where you are: stop pressing and go on from there, or follow with the tool.", n)
 	}
 	return "Another answer: stop pressing and follow with the tool."
 }
@@ -145,7 +158,9 @@ func (d *Device) preparation(c Circumstances, keyed bool) (steps, cautions []str
 		steps = append(steps, fmt.Sprintf("Supply at the controller at least %s V, read with a meter.", decimal(k.Volts)))
 	}
 	for _, n := range k.Needs {
-		steps = append(steps, needWords(n, c))
+		if n != "parking-brake" && n != "in-park" && n != "hood-open" { // said above for every card
+			steps = append(steps, needWords(n, c))
+		}
 	}
 	if k.PairedRemote {
 		steps = append(steps, "Paired remote in hand; every other remote away from the vehicle.")
@@ -169,8 +184,6 @@ func needWords(need string, c Circumstances) string {
 		return "All doors shut."
 	case "doors-open":
 		return "Driver's door open."
-	case "hood-open":
-		return "Hood open."
 	case "hood-shut":
 		return "Hood shut: the device asks for it; only with the starter output unplugged."
 	case "brake-free":
@@ -180,13 +193,8 @@ func needWords(need string, c Circumstances) string {
 			return "Fob inside the vehicle."
 		}
 		return "Key in."
-	case "in-park":
-		if c.Manual {
-			return "In neutral."
-		}
-		return "In P."
 	}
-	return "Parking brake on."
+	return need
 }
 
 func blockWords(block string) string {
