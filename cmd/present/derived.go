@@ -94,6 +94,7 @@ type JobView struct {
 	RuleBase string            `json:"rule-base"`
 	Tool     string            `json:"tool"`
 	Printed  string            `json:"printed"`
+	Code     string            `json:"record-code,omitempty"` // newest checkpoint of the record, in words
 }
 
 // GateView says whether a keying card exists.
@@ -107,6 +108,7 @@ type GateView struct {
 type Stamp struct {
 	Tool    string
 	Printed string // day, "2026-11-25"
+	Code    string // newest checkpoint of the record in words, "" without a record
 }
 
 // Derived makes the view of an outcome's settings.
@@ -165,7 +167,7 @@ func jobView(o *rules.Outcome, s Stamp) JobView {
 	v := JobView{
 		File: j.Doc.Name(), Title: j.Title, Vehicle: j.Vehicle.Label, Year: j.Vehicle.Year,
 		Identity: j.Vehicle.Identity, Taken: j.Taken, By: j.By, Place: j.Place.Name,
-		Devices: deviceLines(o), RuleBase: short(o.RuleBase), Tool: s.Tool, Printed: s.Printed,
+		Devices: deviceLines(o), RuleBase: short(o.RuleBase), Tool: s.Tool, Printed: s.Printed, Code: s.Code,
 	}
 	if o.Policy != nil {
 		v.Shop = o.Policy.Shop
@@ -234,6 +236,13 @@ func (j JobView) section(start string, gate GateView) Section {
 		add("keying card", "yes, NOT FOR HANDOVER until the tests have passed")
 	}
 	s.Add(g)
+	if j.Code != "" {
+		if figure, err := codeFigure(j.Code); err == nil {
+			s.Add(figure)
+		} else {
+			s.Add(Text{Plain, "Record: " + j.Code})
+		}
+	}
 	if len(j.Warnings) > 0 {
 		s.Add(List{Tone: Notice, Items: prefixed("Look again: ", j.Warnings)})
 	}
