@@ -1,10 +1,6 @@
 package keying
 
-import (
-	"slices"
-
-	"asleft/rules/internal/search"
-)
+import "asleft/rules/internal/search"
 
 // best finds the cheapest route: over the laps of the menus where they are stepped forward with a kept cursor
 // and a rank has many tasks, else by search over the stops.
@@ -49,7 +45,7 @@ func (s *stops) torus() (*sheet, bool) {
 	}
 	state := &s.m.States[g.at[0][1]]
 	row, col := s.h.weigh(state, g.k.Bank.Input), s.h.weigh(state, g.k.Option.Input)
-	sh := &sheet{stops: s, turned: rows > cols}
+	sh := &sheet{stops: s, turned: rows > cols, known: map[legKey]leg{}}
 	if sh.turned {
 		rows, cols, row, col = cols, rows, col, row
 	}
@@ -71,6 +67,18 @@ type sheet struct {
 	turned bool
 	again  bool
 	ranks  [][]int // tasks by rank
+	known  map[legKey]leg
+}
+
+// leg is the walk through one rank, from where the one before ended; to is the task to end at, -1 any.
+type leg struct {
+	order []int
+	cost  weight
+}
+
+type legKey struct {
+	from halt
+	to   int
 }
 
 func (sh *sheet) cellOf(option int) cell {
@@ -105,8 +113,7 @@ func (s *stops) overLaps(sh *sheet) route {
 			if h.done == len(sh.ranks) {
 				return 0
 			}
-			_, cost := sh.over(h, nil)
-			return cost
+			return sh.over(h, -1).cost
 		},
 	}, halt{at: -1})
 	r := route{proved: true, cost: path.Cost}
@@ -125,14 +132,13 @@ func (s *stops) overLaps(sh *sheet) route {
 func (sh *sheet) edges(from halt, yield func([]int, halt, int)) {
 	tasks := sh.ranks[from.done]
 	if from.done == len(sh.ranks)-1 {
-		order, cost := sh.over(from, nil)
-		yield(order, halt{from.done + 1, order[len(order)-1]}, cost)
+		l := sh.over(from, -1)
+		yield(l.order, halt{from.done + 1, l.order[len(l.order)-1]}, l.cost)
 		return
 	}
 	for _, last := range tasks {
-		end := sh.cellOf(sh.stops.tasks[last].option)
-		order, cost := sh.over(from, &end)
-		yield(order, halt{from.done + 1, last}, cost)
+		l := sh.over(from, last)
+		yield(l.order, halt{from.done + 1, last}, l.cost)
 	}
 }
 
@@ -152,11 +158,25 @@ func (sh *sheet) comePast(start cell, wanted []cell, end *cell, again bool) ([]c
 	return b, costB + sh.col
 }
 
-// over finds the walk through the next rank.
-func (sh *sheet) over(from halt, end *cell) ([]int, weight) {
+// over finds the walk through the next rank, once.
+func (sh *sheet) over(from halt, to int) leg {
+	if l, ok := sh.known[legKey{from, to}]; ok {
+		return l
+	}
+	l := sh.walkRank(from, to)
+	sh.known[legKey{from, to}] = l
+	return l
+}
+
+func (sh *sheet) walkRank(from halt, to int) leg {
 	start := cell{0, 0}
 	if from.at >= 0 {
 		start = sh.cellOf(sh.stops.tasks[from.at].option)
+	}
+	var end *cell
+	if to >= 0 {
+		c := sh.cellOf(sh.stops.tasks[to].option)
+		end = &c
 	}
 	at := map[cell]int{}
 	var wanted []cell
@@ -166,9 +186,9 @@ func (sh *sheet) over(from halt, end *cell) ([]int, weight) {
 		wanted = append(wanted, c)
 	}
 	cells, cost := sh.comePast(start, wanted, end, from.at < 0 && sh.again)
-	order := make([]int, 0, len(cells))
+	l := leg{cost: cost}
 	for _, c := range cells {
-		order = append(order, at[c])
+		l.order = append(l.order, at[c])
 	}
-	return slices.Clip(order), cost
+	return l
 }

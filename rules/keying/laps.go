@@ -40,6 +40,7 @@ type flows struct {
 	index map[flow]int
 	turn  []weight // cost of turning i into j at i*len(list)+j
 	seen  []uint8  // rows that come past on the way
+	less  []int    // with one crossing less on row p: the place among the flows of one less, at i*rows+p; -1 none
 }
 
 func newTorus(rows, cols int, row, col weight) *torus {
@@ -70,6 +71,17 @@ func (t *torus) newFlows(n int) *flows {
 		}
 	}
 	fill(flow{}, 0, n)
+	for _, at := range f.list {
+		for p := range t.rows {
+			less := -1
+			if at[p] > 0 {
+				out := at
+				out[p]--
+				less = t.flows[n-1].index[out]
+			}
+			f.less = append(f.less, less)
+		}
+	}
 	size := len(f.list)
 	f.turn, f.seen = make([]weight, size*size), make([]uint8, size*size)
 	for i, in := range f.list {
@@ -174,11 +186,16 @@ func (r *ride) fill(w int, wrap flow) *table {
 	tb.ended[t.cols][e.index[wrap]] = 0
 	for x := t.cols - 1; x >= 0; x-- {
 		after := make([]weight, len(g.list))
-		for i, mid := range g.list {
+		for i := range g.list {
 			after[i] = tb.going[x+1][i] + weight(w+1)*t.col
-			r.ends(x, mid, e, func(_, out int) {
-				after[i] = min(after[i], tb.ended[x+1][out]+weight(w)*t.col)
-			})
+			if r.end != nil && x != r.end.col {
+				continue
+			}
+			for p, out := range g.less[i*t.rows : (i+1)*t.rows] {
+				if out >= 0 && (r.end == nil || p == r.end.row) {
+					after[i] = min(after[i], tb.ended[x+1][out]+weight(w)*t.col)
+				}
+			}
 		}
 		tb.going[x] = r.column(g, after, r.need[x])
 		onward := make([]weight, len(e.list))
@@ -188,21 +205,6 @@ func (r *ride) fill(w int, wrap flow) *table {
 		tb.ended[x] = r.column(e, onward, r.need[x])
 	}
 	return tb
-}
-
-// ends yields the rows of a column where the walk may end, with the crossings that are left.
-func (r *ride) ends(x int, mid flow, e *flows, yield func(row, out int)) {
-	if r.end != nil && x != r.end.col {
-		return
-	}
-	for p := range r.t.rows {
-		if mid[p] == 0 || (r.end != nil && p != r.end.row) {
-			continue
-		}
-		out := mid
-		out[p]--
-		yield(p, e.index[out])
-	}
 }
 
 // column is the least cost from a column on, for each set of crossings that come in.
@@ -296,10 +298,13 @@ func (r *ride) choices(tb *table, x int, in flow, ended, free bool, yield func(l
 				c += t.row * t.rows
 			}
 			yield(lap{in, mid, round, -1}, mid, ended, c+weight(n)*t.col)
-			if !ended {
-				r.ends(x, mid, e, func(row, out int) {
-					yield(lap{in, mid, round, row}, e.list[out], true, c+weight(tb.w)*t.col)
-				})
+			if ended || r.end != nil && x != r.end.col {
+				continue
+			}
+			for p, out := range f.less[j*t.rows : (j+1)*t.rows] {
+				if out >= 0 && (r.end == nil || p == r.end.row) {
+					yield(lap{in, mid, round, p}, e.list[out], true, c+weight(tb.w)*t.col)
+				}
 			}
 		}
 	}
