@@ -33,14 +33,14 @@ func (d *derivation) because(s *Setting, g *group, at int) {
 			if c.at == at {
 				s.NotMet = append(s.NotMet, d.notMet(g, got, c))
 			}
-		case count(g, at, before&d.effect(c, got, before)) < count(g, at, before):
+		case count(g, at, before&c.narrowed(got, before)) < count(g, at, before):
 			d.cite(s, c)
 		}
 	}
 }
 
-// effect is the mask by which a constraint narrows what was left before its level.
-func (d *derivation) effect(c *constraint, got *decided, before uint64) uint64 {
+// narrowed is the mask by which a constraint narrows what was left before its level.
+func (c *constraint) narrowed(got *decided, before uint64) uint64 {
 	if c.prefer == nil {
 		return c.mask
 	}
@@ -125,7 +125,7 @@ func (d *derivation) counting(g *group, got *decided, down base.Level) []constra
 		if c.level > down || c.none || got.none&(1<<c.at) != 0 || d.program.holds(d.state, &c) != base.True {
 			continue
 		}
-		c.mask = d.effect(&c, got, levelBefore(g, got, c.level))
+		c.mask = c.narrowed(got, levelBefore(g, got, c.level))
 		c.prefer = nil
 		out = append(out, c)
 	}

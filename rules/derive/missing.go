@@ -71,7 +71,7 @@ func (d *derivation) depends(g *group, at int, note func(rule int32)) {
 			continue
 		}
 		before := levelBefore(g, got, c.level)
-		narrows := c.none || count(g, at, before&d.effect(c, got, before)) < count(g, at, before)
+		narrows := c.none || count(g, at, before&c.narrowed(got, before)) < count(g, at, before)
 		if !narrows || (c.none && c.at != at) {
 			continue
 		}

@@ -130,12 +130,6 @@ func (s *Sweep) Verdicts(vectors []Vector) []Verdict {
 	return out
 }
 
-// One derives a single install by the way of Derive: the measure for the other.
-func (s *Sweep) One(vector Vector) Verdict {
-	st := s.program.newState()
-	return s.one(st, vector, make([]uint64, s.planes.count))
-}
-
 // one uses a state again and allocates nothing.
 func (s *Sweep) one(st *state, vector Vector, chosen []uint64) Verdict {
 	i := 0

@@ -43,9 +43,9 @@ func TestSweepEqualsOneByOne(t *testing.T) {
 			t.Fatal(err)
 		}
 		vectors = append(vectors, real)
-		all := s.Verdicts(vectors)
+		all, single := s.Verdicts(vectors), s.Single()
 		for i, v := range vectors {
-			one := s.One(v)
+			one := single.Derive(v)
 			if d := differs(s, one, all[i]); d != "" || one.Refused != all[i].Refused || one.Open != all[i].Open {
 				t.Fatalf("%s, install %d: alone %v %v, among others %v %v; %s", name, i, one.Refused, one.Open, all[i].Refused, all[i].Open, d)
 			}
@@ -57,6 +57,29 @@ func TestSweepEqualsOneByOne(t *testing.T) {
 				t.Errorf("%s: %s is %s in the sweep and %s derived", name, row.Key, got, row.Value)
 			}
 		}
+	}
+}
+
+// Deriving one install, with the list of reasons, allocates nothing.
+func TestSingleAllocatesNothing(t *testing.T) {
+	in := readJob(t, "minibus")
+	s, err := NewSweep(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := s.Vector(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	single, reasons := s.Single(), make([]Reason, 0, 1024)
+	if n := testing.AllocsPerRun(100, func() {
+		single.Derive(v)
+		reasons = single.Reasons(reasons[:0])
+	}); n != 0 {
+		t.Errorf("%v allocations", n)
+	}
+	if len(reasons) < 50 || s.Text(reasons[0]) == "" {
+		t.Errorf("%d reasons", len(reasons))
 	}
 }
 
@@ -90,10 +113,20 @@ func BenchmarkSweep(b *testing.B) {
 		}
 	}
 	b.Run("one by one", func(b *testing.B) {
-		st, chosen := s.program.newState(), make([]uint64, s.planes.count)
+		b.ReportAllocs()
+		single := s.Single()
 		for i := 0; b.Loop(); i++ {
-			s.one(st, usual[i%len(usual)], chosen)
+			single.Derive(usual[i%len(usual)])
 		}
+	})
+	b.Run("one by one with reasons", func(b *testing.B) {
+		b.ReportAllocs()
+		single, reasons := s.Single(), make([]Reason, 0, 1024)
+		for i := 0; b.Loop(); i++ {
+			single.Derive(usual[i%len(usual)])
+			reasons = single.Reasons(reasons[:0])
+		}
+		b.ReportMetric(float64(len(reasons)), "reasons")
 	})
 	b.Run("at once", func(b *testing.B) {
 		for b.Loop() {
