@@ -29,7 +29,7 @@ type Keying struct {
 	Leave   Sequence
 	TimeOut TimeOut
 	Answer  Answer
-	Reset   Sequence // factory reset; no Steps: the device has none
+	Reset   Sequence // factory reset, an input within programming or a row of them; no Steps: the device has none
 	Erases  []string // what the reset erases: options, paired-remotes, learned-hz, learned-keys
 
 	Begin  string // written-out machines: the state outside programming
@@ -83,5 +83,5 @@ type KeyingMove struct {
 	On    string // input; silence means that Limit seconds went by
 	To    string
 	Shows []string
-	Does  string // "", next, set VALUE, store, drop
+	Does  string // "", next, set VALUE, store, drop, reset
 }

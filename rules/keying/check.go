@@ -228,7 +228,7 @@ func (c *checking) told(s int, in string, class []int) string {
 	if !ok {
 		return "-"
 	}
-	if move.Does == Next || move.Does == Set {
+	if move.Does == Next || move.Does == Set || move.Does == Reset {
 		return "x"
 	}
 	return Answer(move.Shows).String() + ">" + fmt.Sprint(class[move.To])

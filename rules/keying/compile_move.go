@@ -17,7 +17,7 @@ func (m *Machine) readMove(p profile.KeyingMove, from int, index, option map[str
 	}
 	move := Move{On: p.On, To: to, Option: from}
 	word, rest, _ := strings.Cut(p.Does, " ")
-	if word != "" && word != "store" && word != "drop" && from < 0 {
+	if (word == "next" || word == "set") && from < 0 {
 		return move, fmt.Errorf("%q needs an option, and none stands chosen", p.Does)
 	}
 	switch word {
@@ -38,8 +38,10 @@ func (m *Machine) readMove(p profile.KeyingMove, from int, index, option map[str
 		move.Does = Store
 	case "drop":
 		move.Does = Drop
+	case "reset":
+		move.Does = Reset
 	default:
-		return move, fmt.Errorf("does %q; it can be next, set VALUE, store or drop", p.Does)
+		return move, fmt.Errorf("does %q; it can be next, set VALUE, store, drop or reset", p.Does)
 	}
 	there := option[k.States[to].Option]
 	if move.Does != Next && move.Does != Set {

@@ -134,7 +134,7 @@ func (f *Follow) backOut(begin *Configuration) {
 		}
 		s := &m.States[at.state]
 		for _, move := range s.Moves {
-			if ok, _ := f.h.able(move.On); !ok || move.Does == Next || move.Does == Set {
+			if ok, _ := f.h.able(move.On); !ok || move.Does == Next || move.Does == Set || move.Does == Reset {
 				continue
 			}
 			d := at.dist + f.h.weigh(s, move.On)

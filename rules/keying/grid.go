@@ -72,6 +72,7 @@ func (g *grid) build() error {
 			g.values(b, i)
 		}
 	}
+	g.reset()
 	g.exits()
 	return g.err
 }
@@ -176,6 +177,23 @@ func (g *grid) entry() {
 		}
 		if g.k.Enter.Within > 0 && steps[n] != "silence" {
 			g.silent(from, g.k.Enter.Within, Move{To: g.m.Start, Option: -1})
+		}
+	}
+}
+
+// reset makes the factory reset, where it is one input that every place of the menus takes. A reset of
+// several steps is only told of.
+func (g *grid) reset() {
+	r := g.k.Reset
+	if len(r.Steps) != 1 || !slices.Contains(g.k.Erases, "options") {
+		return
+	}
+	shows := resolve(parseSignals(r.Shows), 0, -1)
+	for _, row := range g.at {
+		for _, s := range row {
+			if s >= 0 {
+				g.move(s, Move{On: r.Steps[0], To: g.m.First, Shows: shows, Does: Reset, Option: -1})
+			}
 		}
 	}
 }

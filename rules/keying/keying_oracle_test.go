@@ -71,7 +71,7 @@ func oracle(m *Machine, w *work) (int, bool) {
 		}
 		from := &m.States[top.at.state]
 		for _, move := range from.Moves {
-			if ok, _ := w.h.able(move.On); !ok || move.Does == Drop {
+			if ok, _ := w.h.able(move.On); !ok || move.Does == Drop || move.Does == Reset {
 				continue
 			}
 			values := make([]int8, len(top.at.values))

@@ -66,6 +66,7 @@ const (
 	Set          // the option takes Move.Value
 	Store        // the working values are stored
 	Drop         // the working values are dropped
+	Reset        // every option takes its factory value, stored at once
 )
 
 // Move is a transition: what an input does in a state.
@@ -163,6 +164,9 @@ func (m *Machine) apply(c *Configuration, move Move) {
 		copy(c.Stored, c.Working)
 	case Drop:
 		copy(c.Working, c.Stored)
+	case Reset:
+		copy(c.Working, m.Factory())
+		copy(c.Stored, c.Working)
 	}
 	if m.direct {
 		copy(c.Stored, c.Working)

@@ -122,7 +122,7 @@ func (s *walk) edges(p pace, yield func(by act, to pace, cost int)) {
 		to, a := pace{at: int32(move.To), open: p.open, values: p.values}, act{input: move.On, option: -1, after: move.To}
 		cost := s.w.h.weigh(state, move.On)
 		switch move.Does {
-		case Drop:
+		case Drop, Reset:
 			continue
 		case Next, Set:
 			most := 0
