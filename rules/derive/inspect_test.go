@@ -74,7 +74,7 @@ never = { "horn.seconds" = ["0.01", "0.02"] }`), "horn.seconds"},
 		{Unreachable, rule("seeded", `level = "safety"
 never = { "sensor.warn" = ["off"] }`), "sensor.warn = off"},
 	} {
-		flaws, err := Inspect(changed(t, c.rules, "", ""), controllers[:1], 300)
+		flaws, err := Inspect(changed(t, c.rules, "", ""), controllers[:3], 300)
 		if err != nil {
 			t.Fatal(err)
 		}

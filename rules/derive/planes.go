@@ -1,7 +1,6 @@
 package derive
 
 import (
-	"encoding/binary"
 	"math/bits"
 
 	"asleft/rules/base"
@@ -11,7 +10,9 @@ import (
 type planes struct {
 	p       *program
 	facts   []int32 // variables that are facts, in the order of vectors
-	at      []int32 // first plane of each variable; a fact has one for each word and one for "no meaning"
+	words   int     // machine words of a vector
+	at      []int32 // first plane of each variable: one for each word of a fact, one for each choice of a group
+	nothing []int32 // plane of a fact for "no meaning", -1 where it always has one
 	seen    []uint64
 	assumed []uint64
 	atoms   []atom   // the different tests of the program, those of a variable together
@@ -46,22 +47,33 @@ type atom struct {
 	in, out []int32 // planes inside and outside the mask
 }
 
+// newPlanes lays the planes out: the words of all facts first, in the order of vectors, so that loading is transposing.
 func newPlanes(p *program) planes {
-	x := planes{p: p, at: make([]int32, len(p.vars)), truth: make([]sliced, len(p.rules)), sure: make([]sliced, len(p.rules))}
+	x := planes{p: p, at: make([]int32, len(p.vars)), nothing: make([]int32, len(p.vars)), truth: make([]sliced, len(p.rules)), sure: make([]sliced, len(p.rules))}
 	total, widest := int32(0), 0
 	for v := range p.vars {
-		x.at[v] = total
-		if x.p.vars[v].fact == nil {
-			if x.count == 0 {
-				x.first = total
-			}
-			x.count += x.width(v)
-		} else {
+		if f := p.vars[v].fact; f != nil {
 			x.facts = append(x.facts, int32(v))
+			x.at[v] = total
+			total += int32(len(f.Domain))
 		}
-		total += int32(x.width(v))
-		widest = max(widest, x.width(v))
 	}
+	x.words = (int(total) + 63) / 64
+	total = int32(64 * x.words)
+	for v := range p.vars {
+		x.nothing[v] = -1
+		if f := p.vars[v].fact; f != nil && len(f.Applies) > 0 {
+			x.nothing[v] = total
+			total++
+		}
+	}
+	x.first = total
+	for _, g := range p.groups {
+		x.at[g.v] = total
+		total += int32(len(g.choices))
+		widest = max(widest, len(g.choices))
+	}
+	x.count = int(total - x.first)
 	x.seen, x.assumed = make([]uint64, total), make([]uint64, total)
 	x.left, x.none = make([]uint64, widest), make([]uint64, maxSettings)
 	x.collect()
@@ -70,12 +82,6 @@ func newPlanes(p *program) planes {
 	}
 	x.broken, x.unsure = make([]uint64, len(p.groups)), make([]uint64, len(p.groups))
 	return x
-}
-
-// width is the number of planes of a variable.
-func (x *planes) width(v int) int {
-	n := bits.OnesCount64(x.p.vars[v].full)
-	return n
 }
 
 // busy finds the rules that matter to a verdict, and the tests that they and the conditions of facts make.
@@ -139,7 +145,12 @@ func (x *planes) collect() {
 func (x *planes) atom(v int32, mask uint64) atom {
 	a := atom{v: v, mask: mask}
 	for m := x.p.vars[v].full; m != 0; m &= m - 1 {
-		at := x.at[v] + int32(plane(m&-m, x.width(int(v))))
+		at := x.at[v] + int32(bits.TrailingZeros64(m))
+		if m&-m == noMeaning {
+			if at = x.nothing[v]; at < 0 {
+				continue
+			}
+		}
 		if mask&(m&-m) != 0 {
 			a.in = append(a.in, at)
 		} else {
@@ -164,79 +175,41 @@ func (x *planes) look(v int32, vec []uint64, into []sliced) {
 	}
 }
 
-// plane is the number of the plane of a value bit: "no meaning" stands last.
-func plane(bit uint64, width int) int {
-	if bit == noMeaning {
-		return width - 1
-	}
-	return bits.TrailingZeros64(bit)
-}
-
-// load fills the planes of facts from vectors, eight facts of eight installs at a time.
+// load fills the planes of facts from vectors: sixty-four installs by sixty-four words at a time.
 func (x *planes) load(vectors []Vector) {
 	clear(x.seen)
 	x.live = everywhere >> (64 - len(vectors))
-	for from := 0; from < len(vectors); from += 8 {
-		rows := vectors[from:min(from+8, len(vectors))]
-		for f := 0; f < len(x.facts); f += 8 {
-			var bytes [8]uint64
-			for i, row := range rows {
-				bytes[i] = binary.LittleEndian.Uint64(row[f:])
-			}
-			transpose(&bytes)
-			for i, v := range x.facts[f:min(f+8, len(x.facts))] {
-				if x.from[v] == x.from[v+1] {
-					continue // nothing asks about it
-				}
-				x.spread(v, bytes[i], uint(from), byte(1<<len(rows)-1))
-			}
+	for w := range x.words {
+		square := (*[64]uint64)(x.seen[64*w:])
+		for i, v := range vectors {
+			square[i] = v[w]
 		}
+		transpose(square)
 	}
 	copy(x.assumed, x.seen)
-	for v := range x.p.vars {
+	for _, v := range x.facts {
 		if x.p.vars[v].worst != 0 {
 			x.assume(v)
 		}
 	}
 }
 
-// spread puts the words of one fact in eight installs into its planes.
-func (x *planes) spread(v int32, words uint64, from uint, rows byte) {
-	mine := x.seen[x.at[v]:][:len(x.p.vars[v].fact.Domain)]
-	unknown := uint64(equal(words, 0)&rows) << from
-	for w := range mine {
-		mine[w] |= unknown | uint64(equal(words, byte(w+1)))<<from
-	}
-}
-
-// equal tells which of eight bytes equal b, one bit each.
-func equal(bytes uint64, b byte) byte {
-	const ones, low = 0x0101010101010101, 0x7f7f7f7f7f7f7f7f
-	t := bytes ^ uint64(b)*ones
-	zero := ^((t&low + low) | t | low) // the top bit of each byte that is 0
-	return byte((zero >> 7) * 0x0102040810204080 >> 56)
-}
-
-// transpose turns eight rows of eight bytes into columns: by halves, quarters and eighths.
-func transpose(m *[8]uint64) {
-	for _, s := range []struct {
-		step  int
-		shift uint
-		mask  uint64
-	}{{4, 32, 0x00000000ffffffff}, {2, 16, 0x0000ffff0000ffff}, {1, 8, 0x00ff00ff00ff00ff}} {
-		for i := range 8 {
-			if i&s.step != 0 {
-				continue
-			}
-			a, b := m[i], m[i+s.step]
-			m[i] = a&s.mask | (b&s.mask)<<s.shift
-			m[i+s.step] = (a>>s.shift)&s.mask | b&^s.mask
+// transpose turns a square of bits round: bit i of word k becomes bit k of word i (Warren, Hacker's Delight, section 7-3;
+// from memory).
+func transpose(a *[64]uint64) {
+	mask := uint64(0x00000000ffffffff)
+	for j := 32; j != 0; j >>= 1 {
+		for k := 0; k < 64; k = ((k | j) + 1) &^ j {
+			t := (a[k]>>j ^ a[k|j]) & mask
+			a[k] ^= t << j
+			a[k|j] ^= t
 		}
+		mask ^= mask << (j >> 1)
 	}
 }
 
 // assume leaves only the worst where a fact is not known.
-func (x *planes) assume(v int) {
+func (x *planes) assume(v int32) {
 	mine := x.assumed[x.at[v]:][:len(x.p.vars[v].fact.Domain)]
 	once, twice := uint64(0), uint64(0)
 	for _, w := range mine {
@@ -276,11 +249,11 @@ func (x *planes) run() {
 
 func (x *planes) apply(a *applyCode, vec []uint64, atoms []sliced) {
 	t := x.eval(a.when, a.never, atoms)
-	mine := vec[x.at[a.v]:][:x.width(int(a.v))]
-	for w := range len(mine) - 1 {
+	mine := vec[x.at[a.v]:][:len(x.p.vars[a.v].fact.Domain)]
+	for w := range mine {
 		mine[w] &= t.may
 	}
-	mine[len(mine)-1] = ^t.is & x.live
+	vec[x.nothing[a.v]] = ^t.is & x.live
 	x.look(a.v, vec, atoms)
 }
 

@@ -18,10 +18,11 @@ type Sweep struct {
 	planes  planes
 }
 
-// Vector is the canonical fact vector of an install: one byte for each fact of the shape, in the order of Facts; 0 for a
-// fact that is not known, else 1 plus the place of the word in the fact's domain. Zeros fill it up to a multiple of eight. It is all that a derivation needs to know of
-// an install of the shape, so a record can keep it in place of the job.
-type Vector []byte
+// Vector is the canonical fact vector of an install: a bit for each word of each fact of the shape, in the order of Facts and
+// of the words in their domains; it is set when the fact can still be that. One bit of a fact is set when it is known, all when
+// it is not. That is all that a derivation needs to know of an install of the shape, so a record can keep it in place of the
+// job.
+type Vector []uint64
 
 // Verdict is what an install of a sweep comes to, without reasons: Derive gives them.
 type Verdict struct {
@@ -59,36 +60,37 @@ func (s *Sweep) Vector(in Input) (Vector, error) {
 	if err != nil {
 		return nil, err
 	}
-	var out Vector
-	for v := range s.program.vars {
+	out := make(Vector, s.planes.words)
+	for _, v := range s.planes.facts {
 		x := &s.program.vars[v]
-		if x.fact == nil {
-			continue
-		}
 		if _, ok := other.program.byName[x.name]; !ok {
 			return nil, fmt.Errorf("the install is of another shape: it has no fact %s", x.name)
 		}
-		out = append(out, encode(other.program.said(x)))
+		out.put(int(s.planes.at[v]), len(x.fact.Domain), other.program.said(x))
 	}
-	out = padded(out)
 	if len(other.program.groups) != len(s.program.groups) {
 		return nil, fmt.Errorf("the install is of another shape: its devices have other settings")
 	}
 	return out, nil
 }
 
-func padded(v Vector) Vector {
-	for len(v)%8 != 0 {
-		v = append(v, 0)
+// put writes n bits at a place.
+func (v Vector) put(at, n int, value uint64) {
+	mask := bitsBelow(n)
+	v[at/64] = v[at/64]&^(mask<<(at%64)) | value<<(at%64)
+	if at%64+n > 64 {
+		high := 64 - at%64
+		v[at/64+1] = v[at/64+1]&^(mask>>high) | value>>high
 	}
-	return v
 }
 
-func encode(possible uint64) byte {
-	if bits.OnesCount64(possible) != 1 {
-		return 0
+// get reads n bits at a place.
+func (v Vector) get(at, n int) uint64 {
+	value := v[at/64] >> (at % 64)
+	if at%64+n > 64 {
+		value |= v[at/64+1] << (64 - at%64)
 	}
-	return byte(1 + bits.TrailingZeros64(possible))
+	return value & bitsBelow(n)
 }
 
 // Value is the value that a verdict gives to a setting; "" when it has none, because nothing is left or a missing fact
@@ -132,17 +134,12 @@ func (s *Sweep) Verdicts(vectors []Vector) []Verdict {
 
 // one uses a state again and allocates nothing.
 func (s *Sweep) one(st *state, vector Vector, chosen []uint64) Verdict {
-	i := 0
 	for v := range s.program.vars {
-		x := &s.program.vars[v]
-		if st.raw[v] = x.full &^ noMeaning; x.fact == nil {
+		if x := &s.program.vars[v]; x.fact != nil {
+			st.raw[v] = vector.get(int(s.planes.at[v]), len(x.fact.Domain))
+		} else {
 			st.raw[v] = x.full
-			continue
 		}
-		if vector[i] > 0 {
-			st.raw[v] = 1 << (vector[i] - 1)
-		}
-		i++
 	}
 	s.program.run(st)
 	out := Verdict{chosen: chosen, bit: 1}

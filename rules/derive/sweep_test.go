@@ -12,18 +12,15 @@ func randomVectors(s *Sweep, n int, seed uint64) []Vector {
 	out := make([]Vector, n)
 	for i := range out {
 		unknown := []float64{0, 0.05, 0.3}[i%3]
-		for v := range s.program.vars {
-			x := &s.program.vars[v]
-			if x.fact == nil {
-				continue
-			}
-			word := byte(1 + r.IntN(len(x.fact.Domain)))
+		out[i] = make(Vector, s.planes.words)
+		for _, v := range s.planes.facts {
+			n := len(s.program.vars[v].fact.Domain)
+			word := uint64(1) << r.IntN(n)
 			if r.Float64() < unknown {
-				word = 0
+				word = bitsBelow(n)
 			}
-			out[i] = append(out[i], word)
+			out[i].put(int(s.planes.at[v]), n, word)
 		}
-		out[i] = padded(out[i])
 	}
 	return out
 }
@@ -108,8 +105,9 @@ func BenchmarkSweep(b *testing.B) {
 	for i := range usual {
 		usual[i] = slices.Clone(real)
 		for range 6 {
-			at := r.IntN(len(s.planes.facts))
-			usual[i][at] = vectors[i][at]
+			v := s.planes.facts[r.IntN(len(s.planes.facts))]
+			at, n := int(s.planes.at[v]), len(s.program.vars[v].fact.Domain)
+			usual[i].put(at, n, vectors[i].get(at, n))
 		}
 	}
 	b.Run("one by one", func(b *testing.B) {
