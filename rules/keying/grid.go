@@ -233,7 +233,10 @@ func (g *grid) exits() {
 		}
 		out := Move{On: leave[0], To: to, Option: -1, Leaves: true}
 		if len(leave) == 1 {
-			out.Shows, out.Does = shows, pending(true)
+			out.Shows = shows
+		}
+		if len(leave) == 1 || g.k.Store == "power-off" && leave[0] == "power-off" {
+			out.Does = pending(true)
 		}
 		g.exit(s, out, pending)
 	}
