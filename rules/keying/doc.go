@@ -23,7 +23,7 @@
 // transition is ignored and answered by nothing.
 //
 // A transition has a target state, an answer, and an effect on one option: none, its next value,
-// one named value; or on all: store the working values, drop them. Two states that differ in
+// one named value; or on all: store the working values, drop them, reset to factory. Two states that differ in
 // nothing that can be seen are still two states.
 //
 // # The styles
@@ -58,22 +58,38 @@
 // # The plan
 //
 // Plan finds, from the values that the device holds to the values required, the card with the
-// fewest presses in one programming session, and among those the one that takes the shortest time, under
-// this order: changes that tighten a guard come first, neutral ones next, changes that loosen come last; within a rank, options that
-// silence feedback come after the others. So the stored state is at no press less safe than
-// before it; values only stepped through within one option are exempt, since the starter output is
-// unplugged. A session is one entry and one exit. A factory reset is never part of a card: it
-// throws all guards away in one press.
+// fewest presses in one programming session, and among those the one that takes the least time of the hands, under these rules:
+//
+//   - changes that tighten a guard come first, neutral ones next, changes that loosen after them; options that
+//     silence feedback come last of all, unless they are guards. So the stored state is at no press less safe than
+//     before it; values only stepped through within one option are exempt, since the starter output is unplugged;
+//   - an option that needs no change is not touched, with two exceptions: one that another change moves
+//     comes after that change, and is put back where nothing else is required of it;
+//   - one option at a time; a named value is only ever the required one;
+//   - a value that is not known is stepped until the wanted one shows, where the device shows it in this job; else the
+//     option stays on the list of what remains;
+//   - a session is one entry and one exit. A factory reset is never part of a card: it throws all
+//     guards away in one press.
 //
 // Cost is presses first; a hold, a brake press, a move of the key and a fuse pulled or put back are one press each, silence is
 // none but takes time. On a car with a start button a power state costs as many presses of that button as the job says.
+// Answers are waited for and printed with their time, but do not decide between cards.
 //
-// Three ways lead to the optimum. Where choosing an option costs the same wherever the cursor
-// stands (count, digits), or the cursor is reset with each bank, the order follows in closed
-// form. On menus stepped forward with a kept cursor, a dynamic programme over the columns of
-// the menus decides how many laps are made and where each lap changes the bank (laps.go).
-// Everything else, and every device with side effects, is searched best first over control
-// states and values with an admissible bound (route.go).
+// Three ways lead to the optimum. Where the cursor is kept and the menus are stepped forward, a dynamic programme
+// over the columns of the menus decides how many laps are made and where each lap changes the bank
+// (laps.go). Otherwise the order of the stops is searched best first with an admissible bound; rules of exchange leave
+// one order of the options within a bank where choosing costs the same everywhere or the cursor is reset with the
+// bank, so that little is left to search (stops.go). Machines that are written out, and side effects that go round in a
+// circle, are searched press by press over control states and values (walk.go).
+//
+// # Following along
+//
+// Follow keeps the configuration of the device as the answers tell it. After an answer that the card does not
+// foretell it asks what hands may have done instead since the last answer that fitted: one press too few or too many, a hold too
+// short, a bounce of the ignition, a pause in a count, a time limit that ran out, an option that did not hold what the
+// card assumes; one such slip, and when none explains it two. One place left: the card is made anew from there. Several:
+// the shortest adaptive homing sequence that changes no value (homing.go). None: the device is left
+// and entered again, and values in doubt count as not known.
 //
 // # What is deliberately left out
 //
