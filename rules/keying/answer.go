@@ -78,11 +78,18 @@ func (a Answer) Text(acknowledge bool) string {
 	return text
 }
 
-func (s Signal) text() string {
-	name, unit := pathWords(s.By)
+// path names the path with its colour: "green LED".
+func (s Signal) path() string {
+	name, _ := pathWords(s.By)
 	if s.Colour != "" {
 		name = s.Colour + " " + name
 	}
+	return name
+}
+
+func (s Signal) text() string {
+	name := s.path()
+	_, unit := pathWords(s.By)
 	switch {
 	case s.Steady:
 		return name + ": steady"

@@ -73,6 +73,8 @@ type Expect struct {
 	Seen  bool      // this job has the path wired over which it comes
 	Exact string    // the answer that is seen, in the language of ParseAnswer: "led 3"; "" where a value is not known beforehand
 	Strip []Segment // the answer in time, for drawing
+
+	counted string // the path of a value that is not known beforehand: "red LED"
 }
 
 // Segment is a piece of an answer's strip: one path on or off for some seconds. Segments

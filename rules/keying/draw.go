@@ -196,6 +196,11 @@ func (d *drawing) expect(a Answer) Expect {
 		if !seen.open() && !unsure {
 			e.Exact = seen.String()
 		}
+		for _, s := range seen {
+			if s.Of != "" {
+				e.counted = s.path()
+			}
+		}
 	}
 	return e
 }

@@ -169,6 +169,11 @@ func TestReadOutReads(t *testing.T) {
 		m := d.Machine
 		out := PlanReadOut(d, fullCircumstances())
 		t.Logf("%s: %d presses for %d options, proved %v, hidden %v", id, out.Presses, len(out.Asks), out.Proved, out.Hidden)
+		for _, ask := range out.Asks {
+			if ask.Counted == "" {
+				t.Errorf("%s: %s does not say what to count", id, ask.Option)
+			}
+		}
 		if len(out.Asks) == 0 {
 			t.Errorf("%s: nothing can be read", id)
 		}

@@ -33,6 +33,7 @@ type Ask struct {
 	Bank, Item    int
 	Steps         []Step
 	Shown         int      // index of the step whose answer is asked for
+	Counted       string   // what of that answer stands for the value: "red LED", "horn"
 	Values        []string // names of the values, in the order of the device
 	round         bool     // the shown value is the one after the value held
 }
@@ -111,6 +112,7 @@ func (d *drawing) ask(o int, acts []act, round bool) Ask {
 	if !round {
 		a.Steps = d.steps(acts)
 		a.Shown = len(a.Steps) - 1
+		a.Counted = a.Steps[a.Shown].Expect.counted
 		return a
 	}
 	// The first press of the round is asked for alone; the others bring the value back.
@@ -118,6 +120,7 @@ func (d *drawing) ask(o int, acts []act, round bool) Ask {
 	a.Steps = d.steps(acts[:n])
 	a.Shown = len(a.Steps)
 	a.Steps = append(a.Steps, d.steps(acts[n:n+1])...)
+	a.Counted = a.Steps[a.Shown].Expect.counted
 	a.Steps = append(a.Steps, d.steps(acts[n+1:])...)
 	return a
 }
