@@ -1,6 +1,10 @@
 package derive
 
-import "testing"
+import (
+	"testing"
+
+	"asleft/config/setting"
+)
 
 func BenchmarkDerive(b *testing.B) {
 	in := readJob(b, "minibus")
@@ -21,5 +25,17 @@ func BenchmarkRun(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		d.program.run(d.state)
+	}
+}
+
+func BenchmarkWhyNot(b *testing.B) {
+	a, err := Ask(readJob(b, "minibus"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := a.WhyNot(setting.Key{Device: "controller", Setting: "engine-speed.source"}, "voltage", true); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

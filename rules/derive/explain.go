@@ -22,19 +22,39 @@ type Step struct {
 	Facts []FactRef
 }
 
-// Explain says why a setting has its value: which rules had a say, which facts and settings they read, and so on down
-// to what was measured, asked or wished. key.Device may be "" when only one device has the setting. The error is
-// source.Problems: of the job, or a setting that this install does not have, with the nearest that it has.
-func Explain(in Input, key setting.Key) (Explanation, error) {
+// Answers is a derivation that questions can be asked about, without deriving again.
+type Answers struct {
+	Result *Result
+	d      *derivation
+}
+
+// Ask derives once. The error is that of Derive.
+func Ask(in Input) (*Answers, error) {
 	d, r, err := derived(in)
 	if err != nil {
-		return Explanation{}, err
+		return nil, err
 	}
-	g, at, err := d.find(key)
+	return &Answers{Result: r, d: d}, nil
+}
+
+// Explain says why a setting has its value: which rules had a say, which facts and settings they read, and so on down
+// to what was measured, asked or wished. key.Device may be "" when only one device has the setting. The error is
+// source.Problems: a setting that this install does not have, with the nearest that it has.
+func (a *Answers) Explain(key setting.Key) (Explanation, error) {
+	g, at, err := a.d.find(key)
 	if err != nil {
 		return Explanation{}, err
 	}
-	return d.explain(r, g, at, nil), nil
+	return a.d.explain(a.Result, g, at, nil), nil
+}
+
+// Explain derives and explains one setting.
+func Explain(in Input, key setting.Key) (Explanation, error) {
+	a, err := Ask(in)
+	if err != nil {
+		return Explanation{}, err
+	}
+	return a.Explain(key)
 }
 
 // derived prepares and runs once, for questions about the result.

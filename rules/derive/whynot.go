@@ -37,27 +37,35 @@ const maxConflicts = 256
 // WhyNot gives the minimal conflicts that keep a setting from a value; without all, only the first in the order of
 // blame (wishes before wiring before safety). Where nothing down to the wishes forbids the value, defaults do, and
 // they stand as the conflict. The error is source.Problems, as for Explain, or a value that the setting never has.
-func WhyNot(in Input, key setting.Key, value setting.Value, all bool) (NotThis, error) {
-	d, r, err := derived(in)
-	if err != nil {
-		return NotThis{}, err
-	}
-	g, at, err := d.find(key)
+func (a *Answers) WhyNot(key setting.Key, value setting.Value, all bool) (NotThis, error) {
+	g, at, err := a.d.find(key)
 	if err != nil {
 		return NotThis{}, err
 	}
 	family, _, _ := familyOf(g.settings[at])
-	value, err = family.Parse(string(value))
+	parsed, err := family.Parse(string(value))
 	if err != nil {
-		return NotThis{}, source.Problems{{Message: fmt.Sprintf("%s has no such value", g.settings[at]), Expected: family.Expected(), Found: string(value)}}
+		return NotThis{}, source.Problems{{
+			Message: fmt.Sprintf("%s has no value %q", g.settings[at], value), Expected: family.Expected(), Found: string(value),
+			Nearest: source.Nearest(string(value), family.Words),
+		}}
 	}
-	n := NotThis{Value: value, Whole: true}
-	n.Setting, _ = r.Get(setting.Key{Device: g.device.Name, Setting: g.settings[at]})
-	n.Is = n.Setting.Value == value
+	n := NotThis{Value: parsed, Whole: true}
+	n.Setting, _ = a.Result.Get(setting.Key{Device: g.device.Name, Setting: g.settings[at]})
+	n.Is = n.Setting.Value == parsed
 	if !n.Is {
-		d.whyNot(&n, g, at, all)
+		a.d.whyNot(&n, g, at, all)
 	}
 	return n, nil
+}
+
+// WhyNot derives and asks about one setting and value.
+func WhyNot(in Input, key setting.Key, value setting.Value, all bool) (NotThis, error) {
+	a, err := Ask(in)
+	if err != nil {
+		return NotThis{}, err
+	}
+	return a.WhyNot(key, value, all)
 }
 
 // whyNot fills the conflicts.
