@@ -130,14 +130,19 @@ func (l *Line) Leaves(visit func(leaf *Line, kind string)) {
 
 // Fill puts an instance into a name: the part NAME becomes the instance.
 func Fill(name, instance string) string {
-	if instance == "" || !strings.Contains(name, "NAME") {
+	if instance == "" {
 		return name
 	}
-	parts := strings.Split(name, ".")
-	for i, p := range parts {
-		if p == "NAME" {
-			parts[i] = instance
+	for from := 0; ; {
+		at := strings.Index(name[from:], "NAME")
+		if at < 0 {
+			return name
 		}
+		at += from
+		end := at + len("NAME")
+		if (at == 0 || name[at-1] == '.') && (end == len(name) || name[end] == '.') {
+			return name[:at] + instance + Fill(name[end:], instance)
+		}
+		from = end
 	}
-	return strings.Join(parts, ".")
 }

@@ -20,8 +20,12 @@ func (c cnf) impossible() bool {
 
 // condition lowers a condition for an instance.
 func (p *program) condition(c base.Condition, instance string) cnf {
-	var out cnf
+	out := make(cnf, 0, len(c.All)+len(c.None)+1)
 	for _, l := range c.All {
+		if l.Subject == base.OfFact {
+			out = append(out, p.unit(p.factIs(l, instance)))
+			continue
+		}
 		out = append(out, p.line(l, instance)...)
 	}
 	if len(c.Any) > 0 {
@@ -50,6 +54,11 @@ func (p *program) line(l *base.Line, instance string) cnf {
 	case base.OfSetting:
 		return p.settingIs(base.Fill(l.Name, instance), l)
 	}
+	return cnf{p.unit(p.factIs(l, instance))}
+}
+
+// factIs asks about a fact.
+func (p *program) factIs(l *base.Line, instance string) test {
 	v := p.fact(base.Fill(l.Name, instance))
 	mask := uint64(0)
 	for i, w := range p.vars[v].fact.Domain {
@@ -60,7 +69,14 @@ func (p *program) line(l *base.Line, instance string) cnf {
 	if l.Not {
 		mask = p.vars[v].full &^ mask
 	}
-	return cnf{{{v: v, mask: mask}}}
+	return test{v: v, mask: mask}
+}
+
+// unit is a clause of one test. Units share their memory: there are thousands of them.
+func (p *program) unit(t test) []test {
+	p.units = append(p.units, t)
+	n := len(p.units)
+	return p.units[n-1 : n : n]
 }
 
 // settingIs asks about a setting of the first device that has it. A setting that no device has and no rule

@@ -30,6 +30,7 @@ type program struct {
 	applying []applyCode // facts with a condition, after the facts they read
 	nogoods  []applyCode // constraints of the catalogue, as conditions that never hold
 	homeless []homeless
+	units    []test // memory of clauses while compiling
 
 	free      bool // abilities of devices are left open: for proofs only
 	abilities map[ability]int32

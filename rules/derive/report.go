@@ -168,14 +168,18 @@ func (d *derivation) noneLevel(g *group, at int) base.Level {
 
 // count is the number of different values that a setting has in the choices.
 func count(g *group, at int, choices uint64) int {
-	var seen []setting.Value
+	n := 0
 	for m := choices; m != 0; m &= m - 1 {
-		v := g.choices[bits.TrailingZeros64(m)].values[at]
-		if !slices.Contains(seen, v) {
-			seen = append(seen, v)
+		i := bits.TrailingZeros64(m)
+		first := true
+		for e := choices & (1<<i - 1); e != 0 && first; e &= e - 1 {
+			first = g.choices[bits.TrailingZeros64(e)].values[at] != g.choices[i].values[at]
+		}
+		if first {
+			n++
 		}
 	}
-	return len(seen)
+	return n
 }
 
 // action says what has to be done.
