@@ -45,6 +45,7 @@ type imagined struct {
 	worst   bool // what is unknown is the worst
 }
 
+// Fact gives the word of the example, or what holds when the example does not say.
 func (in imagined) Fact(name string) (string, State) {
 	f, instance, ok := in.base.Fact(name)
 	if !ok {
@@ -68,15 +69,18 @@ func (in imagined) Fact(name string) (string, State) {
 	return "", NotKnown
 }
 
+// Setting gives the value that the example takes for granted.
 func (in imagined) Setting(name string) (string, bool) {
 	v, ok := in.example.Settings[name]
 	return v, ok
 }
 
+// Can reports what the imagined devices can do.
 func (in imagined) Can(setting, value string) Truth {
 	return If(slices.Contains(in.example.Can, setting+" to "+value))
 }
 
+// Instances exist when a fact of the example names them.
 func (in imagined) Instances(kind string) []string {
 	if words, fixed := in.base.Kinds[kind]; fixed {
 		return words

@@ -252,6 +252,7 @@ var _ Install = (*installOfFacts)(nil)
 
 type installOfFacts struct{ *Facts }
 
+// Instances are those of a kind.
 func (f installOfFacts) Instances(kind string) []string { return f.InstancesOf(kind) }
 
 // Controller is the first controller of the job; Gather made sure that there is one.

@@ -22,6 +22,8 @@ func (d *derivation) because(s *Setting, g *group, at int) {
 		}
 		truth := d.program.holds(d.state, c)
 		switch {
+		case got.emptied && c.level > got.at:
+			return // nothing was left for the levels below
 		case truth != base.True || (c.none && c.at != at):
 		case c.none:
 			d.cite(s, c)

@@ -47,33 +47,17 @@ func (d *derivation) failures(r *Result, g *group) {
 		return
 	}
 	all := blamed(d.counting(g, got, got.at))
-	conflict := search.Conflict(len(all), func(set []int) bool {
+	f := Finding{}
+	var says []string
+	for _, i := range search.Conflict(len(all), func(set []int) bool {
 		m := g.full
 		for _, i := range set {
 			m &= all[i].mask
 		}
 		return m != 0
-	})
-	f := Finding{}
-	var says []string
-	for _, i := range conflict {
-		c := all[i]
-		f.Rules = append(f.Rules, c.ref)
-		f.Open = f.Open || c.rule >= 0 && d.state.sure[c.rule] != base.True // it rests on a fact assumed the worst
-		says = append(says, c.ref.Says)
-		for _, fact := range d.factsOf(c.rule) {
-			if !slices.Contains(f.Facts, fact) {
-				f.Facts = append(f.Facts, fact)
-			}
-		}
-		if c.unmet != "" && f.Scope.What == "" {
-			rule := d.program.rules[c.rule]
-			f.Rule, f.Scope = rule.rule.ID, Scope{What: c.unmet}
-			f.Why, f.Source, f.Cure = rule.rule.Why, rule.rule.Source, rule.rule.Cure
-			if c.unmet == "function" {
-				f.Scope.Name = rule.instance
-			}
-		}
+	}) {
+		says = append(says, all[i].ref.Says)
+		d.blame(&f, &all[i])
 	}
 	limit := fmt.Sprintf("%s has %s.", g.device.Name, d.abilities(g, f.Rules))
 	if f.Scope.What != "" {
@@ -90,6 +74,26 @@ func (d *derivation) failures(r *Result, g *group) {
 	f.Cure = "Change one of the lines named, or use another device."
 	r.Contradictions = append(r.Contradictions, f)
 	r.JobRefused = true
+}
+
+// blame adds a constraint to a finding. The first that says what is refused when it cannot be met gives the finding its
+// scope and words.
+func (d *derivation) blame(f *Finding, c *constraint) {
+	f.Rules = append(f.Rules, c.ref)
+	for _, fact := range d.factsOf(c.rule) {
+		if !slices.Contains(f.Facts, fact) {
+			f.Facts = append(f.Facts, fact)
+		}
+	}
+	if c.unmet == "" || f.Scope.What != "" {
+		return
+	}
+	code := d.program.rules[c.rule]
+	f.Rule, f.Scope = code.rule.ID, Scope{What: c.unmet}
+	f.Why, f.Source, f.Cure = code.rule.Why, code.rule.Source, code.rule.Cure
+	if c.unmet == "function" {
+		f.Scope.Name = code.instance
+	}
 }
 
 // abilities says what the device can do about the settings that the rules speak of.

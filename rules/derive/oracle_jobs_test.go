@@ -194,23 +194,7 @@ func restate(d *derivation, a *asp, j *job.Job, install int) restated {
 			fmt.Fprintf(&b, "rolefact(%d,%d).\n", n, f)
 		}
 	}
-	all := true
-	for _, f := range j.Feeds {
-		n := slices.IndexFunc(j.Circuits, func(c job.Circuit) bool { return c.Name == f.Circuit })
-		if all = all && plain[f.Circuit]; !plain[f.Circuit] {
-			continue
-		}
-		feed := slices.Index(d.program.facts.Instances["feed"], f.Feed)
-		fmt.Fprintf(&b, "joined(%d,%d,%d).\n", install, feed, n)
-		if i, ok := fact("feed." + f.Feed + ".circuit-role"); ok {
-			fmt.Fprintf(&b, "feedfact(%d,%d).\n", feed, i)
-		}
-		for _, x := range d.program.facts.Controller().Profile.Feeds {
-			if x.Name == f.Feed && len(x.Roles) == 1 && x.Roles[0] == "starter" {
-				fmt.Fprintf(&b, "fixedstarter(%d).\n", feed)
-			}
-		}
-	}
+	all := restateFeeds(d, j, install, plain, fact, &b)
 	for predicate, name := range map[string]string{"fedfact": "start.fed", "wiredfact": "start.by-wire"} {
 		if i, ok := a.facts[name]; ok && all {
 			out.facts[name] = true
@@ -223,4 +207,26 @@ func restate(d *derivation, a *asp, j *job.Job, install int) restated {
 	}
 	out.lines = b.String()
 	return out
+}
+
+// restateFeeds tells what the feeds are joined to; false when a feed is joined to a conductor that is not restated.
+func restateFeeds(d *derivation, j *job.Job, install int, plain map[string]bool, fact func(string) (int, bool), b *strings.Builder) bool {
+	all := true
+	for _, f := range j.Feeds {
+		n := slices.IndexFunc(j.Circuits, func(c job.Circuit) bool { return c.Name == f.Circuit })
+		if all = all && plain[f.Circuit]; !plain[f.Circuit] {
+			continue
+		}
+		feed := slices.Index(d.program.facts.Instances["feed"], f.Feed)
+		fmt.Fprintf(b, "joined(%d,%d,%d).\n", install, feed, n)
+		if i, ok := fact("feed." + f.Feed + ".circuit-role"); ok {
+			fmt.Fprintf(b, "feedfact(%d,%d).\n", feed, i)
+		}
+		for _, x := range d.program.facts.Controller().Profile.Feeds {
+			if x.Name == f.Feed && len(x.Roles) == 1 && x.Roles[0] == "starter" {
+				fmt.Fprintf(b, "fixedstarter(%d).\n", feed)
+			}
+		}
+	}
+	return all
 }

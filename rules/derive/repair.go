@@ -142,19 +142,23 @@ func Repairs(in Input, scope Scope, limit int) (repairs []Repair, whole bool, er
 			repairs = append(repairs, repairOf(p, r))
 			continue
 		}
-		if len(p.changes) == maxChanges {
-			continue
-		}
-		for _, c := range d.remedies(r, scope) {
-			next := p.with(c)
-			clash := slices.ContainsFunc(p.changes, func(o change) bool { return o.about == c.about })
-			if !clash && !seen[next.key] {
-				seen[next.key] = true
-				heap.Push(queue, next)
-			}
+		if len(p.changes) < maxChanges {
+			queue.extend(p, d.remedies(r, scope), seen)
 		}
 	}
 	return repairs, true, nil
+}
+
+// extend adds the plan with each of the changes; two changes of one thing exclude each other.
+func (q *plans) extend(p plan, changes []change, seen map[string]bool) {
+	for _, c := range changes {
+		next := p.with(c)
+		clash := slices.ContainsFunc(p.changes, func(o change) bool { return o.about == c.about })
+		if !clash && !seen[next.key] {
+			seen[next.key] = true
+			heap.Push(q, next)
+		}
+	}
 }
 
 func repairOf(p plan, r *Result) Repair {
@@ -192,8 +196,13 @@ func fails(r *Result, scope Scope) bool { return len(failing(r, scope)) > 0 }
 // plans is a heap of plans: cheapest first, then fewest changes, then by name.
 type plans []plan
 
-func (q plans) Len() int      { return len(q) }
+// Len is for container/heap.
+func (q plans) Len() int { return len(q) }
+
+// Swap is for container/heap.
 func (q plans) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
+
+// Less is for container/heap: cheaper plans come first.
 func (q plans) Less(i, j int) bool {
 	if c := compareCost(q[i].cost, q[j].cost); c != 0 {
 		return c < 0
