@@ -47,7 +47,7 @@ func (d *derivation) failures(r *Result, g *group) {
 		return
 	}
 	all := blamed(d.counting(g, got, got.at))
-	f := Finding{}
+	f := Finding{Unmet: true}
 	var says []string
 	for _, i := range search.Conflict(len(all), func(set []int) bool {
 		m := g.full

@@ -59,13 +59,24 @@ func (r *Result) sort() {
 		return cmp.Or(compareSettings(a.Key.Setting, b.Key.Setting), cmp.Compare(a.Key.Device, b.Key.Device))
 	})
 	byRule := func(a, b Finding) int {
-		return cmp.Or(cmp.Compare(a.Scope.String(), b.Scope.String()), cmp.Compare(a.Rule, b.Rule))
+		return cmp.Or(cmp.Compare(a.Scope.String(), b.Scope.String()), compareFlags(a.Unmet, b.Unmet), cmp.Compare(a.Rule, b.Rule))
 	}
 	slices.SortStableFunc(r.Refusals, byRule)
 	slices.SortStableFunc(r.Cautions, func(a, b Finding) int {
 		return cmp.Or(cmp.Compare(a.Where, b.Where), cmp.Compare(a.Rule, b.Rule))
 	})
 	slices.SortStableFunc(r.Missing, func(a, b Missing) int { return cmp.Compare(a.Fact, b.Fact) })
+}
+
+// compareFlags puts false first.
+func compareFlags(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
+	}
+	return 1
 }
 
 // setting reports one setting of a group.

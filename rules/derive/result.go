@@ -104,6 +104,7 @@ type Finding struct {
 	Facts  []FactRef
 	Rules  []RuleRef // contradictions: all that cannot hold together, each with its place
 	Open   bool      // rests on a fact that is missing and was assumed the worst
+	Unmet  bool      // no rule refuses by itself: what rules require leaves the device nothing
 }
 
 // Missing is a fact that is not known and that something depends on.
@@ -148,8 +149,8 @@ const (
 	NotWanted  Outcome = "not-wanted"
 )
 
-// Result is everything that follows from a job. All lists are sorted: settings by setting.Less and device,
-// findings and tests in the order of the rule base's ids.
+// Result is everything that follows from a job. All lists are sorted: settings by setting.Less and device, refusals by
+// scope, those of a rule before those of a device that cannot, and then by rule; tests in the order of work.
 type Result struct {
 	Settings       []Setting
 	Refusals       []Finding
