@@ -21,6 +21,7 @@ type Card struct {
 
 	Presses     int     // presses from entry to exit, the closing check not counted
 	Seconds     float64 // time of the same, without reading
+	HandSeconds float64 // the part of it that hands take; of cards with equal presses the least is taken
 	InOrder     int     // presses when the same changes are made in the order of the menus
 	Proved      bool    // no card of fewer presses exists in one programming session
 	AtLeast     int     // lower bound on presses; equals Presses when Proved
@@ -73,8 +74,7 @@ type Expect struct {
 	Seen  bool      // this job has the path wired over which it comes
 	Exact string    // the answer that is seen, in the language of ParseAnswer: "led 3"; "" where a value is not known beforehand
 	Strip []Segment // the answer in time, for drawing
-
-	counted string // the path of a value that is not known beforehand: "red LED"
+	Open  string    // the path of a value that is not known beforehand: "red LED"; "" none
 }
 
 // Segment is a piece of an answer's strip: one path on or off for some seconds. Segments

@@ -198,7 +198,7 @@ func (d *drawing) expect(a Answer) Expect {
 		}
 		for _, s := range seen {
 			if s.Of != "" {
-				e.counted = s.path()
+				e.Open = s.path()
 			}
 		}
 	}

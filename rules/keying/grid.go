@@ -21,6 +21,9 @@ type grid struct {
 	err   error
 }
 
+// silentExit is the silence that ends programming where the papers do not say how long: common practice, no source.
+const silentExit = 10
+
 func newGrid(m *Machine, k *profile.Keying) *grid {
 	g := &grid{m: m, k: k, none: -1, sizes: slices.Clone(k.Sizes)}
 	for _, o := range m.Options {
@@ -252,7 +255,7 @@ func (g *grid) exit(s int, out Move, pending func(bool) Effect) {
 			g.silent(s, t.Seconds, Move{To: g.m.Start, Shows: resolve(parseSignals(t.Shows), 0, -1), Does: pending(t.Pending != "drops"), Option: -1})
 		}
 	case !hasSilence:
-		g.silent(s, cmp.Or(t.Seconds, 10), out)
+		g.silent(s, cmp.Or(t.Seconds, silentExit), out)
 	}
 	if out.On != "power-off" {
 		g.move(s, Move{On: "power-off", To: g.m.Start, Does: pending(g.k.Store == "power-off"), Option: -1})

@@ -82,7 +82,7 @@ func TestCrowdedMenus(t *testing.T) {
 		}
 		card := d.plan(start, needs, c)
 		want, _ := oracle(d.Machine, newWork(d, hands{c}, start, needs))
-		if card.Presses != presses(want) || !card.Proved {
+		if card.Presses != presses(want) || card.HandSeconds != seconds(want) || !card.Proved {
 			t.Fatalf("menu %d: %d presses, shortest %d", n, card.Presses, presses(want))
 		}
 		if _, err := Execute(d.Machine, start, card); err != nil {

@@ -1,6 +1,7 @@
 package keying
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -66,6 +67,16 @@ func (w *work) script(card *Card) []act {
 	if w.d.Machine.grid == nil || w.cyclic {
 		return w.walked(card)
 	}
+	if w.tangled {
+		if acts, r := w.walk(limitTangled); r.proved {
+			return w.walkedRoute(card, acts, r)
+		}
+	}
+	return w.stopped(card)
+}
+
+// stopped makes the script over the stops of the menus.
+func (w *work) stopped(card *Card) []act {
 	first, entry := w.d.Machine.First, w.d.Profile.Keying.Enter.Steps
 	if w.d.Machine.States[w.begin.State].Inside {
 		first, entry = w.begin.State, nil
@@ -93,7 +104,8 @@ func (w *work) script(card *Card) []act {
 		}
 		at = p.end
 	}
-	card.Proved, card.Presses = r.proved, presses(r.cost+border)
+	r.proved = r.proved && !w.tangled
+	card.Proved, card.Presses, card.HandSeconds = r.proved, presses(r.cost+border), seconds(r.cost+border)
 	card.AtLeast, card.InOrder = presses(r.least+border), presses(s.inOrder()+border)
 	return append(script, w.sequence(w.d.Profile.Keying.Leave.Steps)...)
 }
@@ -117,25 +129,28 @@ func (w *work) sequence(steps []string) []act {
 	return out
 }
 
-// cost is the weight of a row of inputs outside the menus; silence in it costs no press.
+// cost is the weight of a row of inputs outside the menus; silence there is the time-out.
 func (w *work) cost(script []act) weight {
 	sum := 0
 	for _, a := range script {
-		if a.input != "silence" {
-			sum += w.h.weigh(&State{}, a.input)
-		}
+		sum += w.h.weigh(&State{Limit: cmp.Or(w.d.Profile.Keying.TimeOut.Seconds, silentExit)}, a.input)
 	}
 	return sum
 }
 
 // walked makes the script of a machine that is written out.
 func (w *work) walked(card *Card) []act {
-	acts, r := w.walk()
+	acts, r := w.walk(limitWalk)
 	if !r.proved {
 		w.giveUp(card, w.everything("no safe row of presses leads to it in this job"))
 		return nil
 	}
+	return w.walkedRoute(card, acts, r)
+}
+
+func (w *work) walkedRoute(card *Card, acts []act, r route) []act {
 	card.Presses, card.AtLeast, card.Proved = presses(r.cost), presses(r.least), true
+	card.HandSeconds = seconds(r.cost)
 	card.InOrder = presses(w.walkInOrder())
 	w.assign(acts)
 	return acts
@@ -159,7 +174,7 @@ func (w *work) walkInOrder() weight {
 	for n, i := range order {
 		one.tasks[i].rank = n
 	}
-	_, r := one.walk()
+	_, r := one.walk(limitWalk)
 	if !r.proved {
 		return 0
 	}

@@ -112,7 +112,7 @@ func (d *drawing) ask(o int, acts []act, round bool) Ask {
 	if !round {
 		a.Steps = d.steps(acts)
 		a.Shown = len(a.Steps) - 1
-		a.Counted = a.Steps[a.Shown].Expect.counted
+		a.Counted = a.Steps[a.Shown].Expect.Open
 		return a
 	}
 	// The first press of the round is asked for alone; the others bring the value back.
@@ -120,7 +120,7 @@ func (d *drawing) ask(o int, acts []act, round bool) Ask {
 	a.Steps = d.steps(acts[:n])
 	a.Shown = len(a.Steps)
 	a.Steps = append(a.Steps, d.steps(acts[n:n+1])...)
-	a.Counted = a.Steps[a.Shown].Expect.counted
+	a.Counted = a.Steps[a.Shown].Expect.Open
 	a.Steps = append(a.Steps, d.steps(acts[n+1:])...)
 	return a
 }

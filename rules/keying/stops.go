@@ -171,9 +171,10 @@ func (s *stops) edges(at stop, yield func(by visit, to stop, cost int)) {
 // stays tells that the task is left for later because the bank of the last task is not finished. Where
 // choosing costs the same everywhere, two visits to a bank within a rank are one more than needed. Where a
 // bank is walked from its top each time, the longer of two visits comes past all tasks of the
-// shorter one; so a visit is worth making only for all that is open ahead.
+// shorter one; so a visit is worth making only for all that is open ahead. A task where the cursor stood
+// anyway is no visit.
 func (s *stops) stays(at stop, open []int, i int) bool {
-	if !s.whole || at.last < 0 || s.tasks[at.last].rank != s.tasks[i].rank {
+	if !s.whole || at.last < 0 || s.tasks[at.last].rank != s.tasks[i].rank || s.inPassing(int(at.last)) {
 		return false
 	}
 	ahead := func(j int) bool {
@@ -188,6 +189,11 @@ func (s *stops) stays(at stop, open []int, i int) bool {
 		}
 	}
 	return false
+}
+
+// inPassing tells that a task stands where hands come without stepping down the bank: at its top, or at the start.
+func (s *stops) inPassing(i int) bool {
+	return !s.even && (s.m.Options[s.tasks[i].option].Item == 1 || s.tasks[i].places[0].at == s.start)
 }
 
 // later tells that another open task is done before task i at no loss.

@@ -39,15 +39,16 @@ const (
 
 // work is the list of tasks of a card, from what the device holds to what is needed.
 type work struct {
-	d      *Device
-	h      hands
-	begin  Configuration // where the hands begin, outside programming or within
-	start  []int8        // the values there
-	target []int8        // -1: nothing is required of the option
-	tasks  []task
-	reread []int // options changed before, which the closing check has to show as well
-	asking bool  // values are asked for, not relied on: a path that may be silenced is tried
-	cyclic bool  // side effects go round in a circle: only the search over values can decide
+	d       *Device
+	h       hands
+	begin   Configuration // where the hands begin, outside programming or within
+	start   []int8        // the values there
+	target  []int8        // -1: nothing is required of the option
+	tasks   []task
+	reread  []int // options changed before, which the closing check has to show as well
+	asking  bool  // values are asked for, not relied on: a path that may be silenced is tried
+	cyclic  bool  // side effects go round in a circle: only the search over values can decide
+	tangled bool  // an option is moved by several tasks, so that their order decides what is left to do
 }
 
 // newWork finds the options to change. Side effects of a change may give work or save it: a moved option
@@ -83,7 +84,24 @@ func newWork(d *Device, h hands, start []int8, needs []Need) *work {
 	for i := range w.tasks {
 		w.rank(i)
 	}
+	w.tangled = w.entangled()
 	return w
+}
+
+// entangled tells whether two tasks move the same option.
+func (w *work) entangled() bool {
+	for o := range w.d.Machine.Options {
+		movers := 0
+		for _, t := range w.tasks {
+			if t.option != o && w.d.Machine.moves(t.option, t.from, t.to, o) {
+				movers++
+			}
+		}
+		if movers > 1 {
+			return true
+		}
+	}
+	return false
 }
 
 // nearest picks, of the values that are accepted, the one the device holds, else the one with the
@@ -100,18 +118,23 @@ func (w *work) nearest(n Need) int {
 }
 
 // keepMoved requires of options that are moved by others and that nobody asked for that they end as they were
-// found: side effects are put right.
+// found: side effects are put right, and the side effects of that.
 func (w *work) keepMoved() {
 	m := w.d.Machine
+	changes := make([]bool, len(m.Options))
+	for o := range m.Options {
+		changes[o] = w.target[o] >= 0 && w.target[o] != w.start[o]
+	}
 	for again := true; again; {
 		again = false
 		for o := range m.Options {
-			if w.target[o] < 0 || w.target[o] == w.start[o] {
-				continue
-			}
 			for x := range m.Options {
-				if w.target[x] < 0 && w.start[x] >= 0 && m.touches(o, x) {
-					w.target[x], again = w.start[x], true
+				if !changes[o] || changes[x] || !m.touches(o, x) {
+					continue
+				}
+				changes[x], again = true, true
+				if w.target[x] < 0 && w.start[x] >= 0 {
+					w.target[x] = w.start[x]
 				}
 			}
 		}

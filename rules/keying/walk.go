@@ -32,9 +32,14 @@ type act struct {
 	effect bool
 }
 
-const limitWalk = 2_000_000
+// The bounds of the search over single presses: where nothing else decides, and where a card over the stops
+// is at hand that only lacks the proof.
+const (
+	limitWalk    = 2_000_000
+	limitTangled = 200_000
+)
 
-func (w *work) walk() (acts []act, r route) {
+func (w *work) walk(limit int) (acts []act, r route) {
 	n := len(w.target)
 	s := walk{w: w, m: w.d.Machine, ranks: make([]int, n), after: make([][]int, n), least: make([]weight, n)}
 	for i := range s.ranks {
@@ -48,7 +53,7 @@ func (w *work) walk() (acts []act, r route) {
 	}
 	s.leastEffects()
 	start := pace{at: int32(w.begin.State), open: -1, values: string(bytesOf(w.start))}
-	path, outcome := search.Best(search.Graph[pace, act]{Edges: s.edges, Goal: s.goal, Bound: s.bound, Limit: limitWalk}, start)
+	path, outcome := search.Best(search.Graph[pace, act]{Edges: s.edges, Goal: s.goal, Bound: s.bound, Limit: limit}, start)
 	r = route{least: s.bound(start)}
 	if outcome != search.Found {
 		return nil, r
@@ -66,10 +71,10 @@ func (s *walk) wants(p pace, o int) bool {
 	return s.w.target[o] >= 0 && s.value(p, o) != s.w.target[o]
 }
 
-func (s *walk) goal(p pace) bool {
-	if int(p.at) != s.m.Start {
-		return false
-	}
+func (s *walk) goal(p pace) bool { return int(p.at) == s.m.Start && s.complete(p) }
+
+// complete tells that every option holds what is required.
+func (s *walk) complete(p pace) bool {
 	for o := range s.w.target {
 		if s.wants(p, o) {
 			return false
@@ -140,10 +145,10 @@ func (s *walk) edges(p pace, yield func(by act, to pace, cost int)) {
 	}
 }
 
-// passes keeps a card to one session: inside stays inside until it leaves for good.
+// passes keeps a card to one session: inside stays inside until all is done.
 func (s *walk) passes(p pace, move Move) bool {
 	if s.m.States[p.at].Inside && !s.m.States[move.To].Inside {
-		return move.Leaves && p.open < 0
+		return move.Leaves && s.complete(p)
 	}
 	return true
 }
