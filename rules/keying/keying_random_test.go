@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"asleft/config/profile"
@@ -166,4 +167,74 @@ func compareWithFullSpace(d *Device, start []int8, needs []Need, order Order) (*
 		}
 	}
 	return w, safeAtEveryPrefix(d, start, card, c.Order)
+}
+
+// randomMachine writes a small machine out: states at random with transitions that lead anywhere, one option in most of
+// them, and a way out of some.
+func randomMachine(r *rand.Rand) *profile.Profile {
+	p := &profile.Profile{ID: "written", Kind: profile.Controller, Keying: &profile.Keying{Begin: "s0"}}
+	for i := range 2 + r.IntN(2) {
+		p.Options = append(p.Options, randomOption(r, 1, i+1))
+	}
+	n := 3 + r.IntN(4)
+	name := func(i int) string { return fmt.Sprintf("s%d", i) }
+	for i := range n {
+		s := profile.KeyingState{Name: name(i), Words: name(i), Limit: 20}
+		if i > 0 && r.IntN(5) > 0 {
+			s.Option = p.Options[r.IntN(len(p.Options))].ID
+		}
+		for _, on := range []string{"tap", "brake", "hold-2", "silence"} {
+			if i > 0 && r.IntN(4) == 0 {
+				continue
+			}
+			m := profile.KeyingMove{On: on, To: name(r.IntN(n)), Shows: []string{"led " + fmt.Sprint(1+r.IntN(3))}}
+			if s.Option != "" && r.IntN(2) == 0 && on != "silence" {
+				m.Does, m.To = []string{"next", "set v1", "set v2"}[r.IntN(3)], name(1+r.IntN(n-1))
+			}
+			s.Moves = append(s.Moves, m)
+		}
+		p.Keying.States = append(p.Keying.States, s)
+	}
+	return p
+}
+
+// TestOptimumOfWrittenMachines: the same for machines that are written out, of which many can do only part of
+// what is required; the card then says so, exactly when the full space has no way.
+func TestOptimumOfWrittenMachines(t *testing.T) {
+	const seed, machines = 41, 3000
+	r := rand.New(rand.NewPCG(seed, 1))
+	possible, impossible := 0, 0
+	for n := range machines {
+		d, err := Compile("controller", randomMachine(r))
+		if err != nil {
+			t.Fatal(err)
+		}
+		start, to := randomValues(d.Machine, r), randomValues(d.Machine, r)
+		var needs []Need
+		for i := range to {
+			needs = append(needs, Need{i, []int{int(to[i])}})
+		}
+		c := fullCircumstances()
+		c.Order = drawnOrder(r.IntN(1 << 30))
+		w := newWork(d, hands{c}, start, needs)
+		if len(w.tasks) == 0 {
+			continue
+		}
+		card := d.plan(start, needs, c)
+		want, ok := oracle(d.Machine, w)
+		switch {
+		case !ok && len(card.Remaining) == 0:
+			t.Fatalf("machine %d: the full space has no way, the card leaves nothing", n)
+		case !ok:
+			impossible++
+		case presses(want) != card.Presses || seconds(want) != card.HandSeconds:
+			t.Fatalf("machine %d: card %d presses and %.1f s, full space %d and %.1f s; remaining %v", n, card.Presses, card.HandSeconds, presses(want), seconds(want), card.Remaining)
+		default:
+			possible++
+			if at, err := Execute(d.Machine, start, card); err != nil || !slices.Equal(at.Stored, to) {
+				t.Fatalf("machine %d: ends as %v, want %v, %v", n, at.Stored, to, err)
+			}
+		}
+	}
+	t.Logf("seed %d: %d cards, %d machines that cannot", seed, possible, impossible)
 }

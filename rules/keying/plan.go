@@ -141,11 +141,24 @@ func (w *work) cost(script []act) weight {
 // walked makes the script of a machine that is written out.
 func (w *work) walked(card *Card) []act {
 	acts, r := w.walk(limitWalk)
-	if !r.proved {
-		w.giveUp(card, w.everything("no safe row of presses leads to it in this job"))
+	if r.proved {
+		return w.walkedRoute(card, acts, r)
+	}
+	const why = "no safe row of presses leads to it in this job"
+	alone := map[int]string{}
+	for _, t := range w.tasks {
+		one := newWork(w.d, w.h, w.start, []Need{{Option: t.option, Accept: []int{t.to}}})
+		one.begin = w.begin
+		if _, r := one.walk(limitWalk); !r.proved {
+			alone[t.option] = why
+		}
+	}
+	if len(alone) == 0 || len(alone) == len(w.tasks) {
+		w.giveUp(card, w.everything(why))
 		return nil
 	}
-	return w.walkedRoute(card, acts, r)
+	w.giveUp(card, alone)
+	return w.script(card)
 }
 
 func (w *work) walkedRoute(card *Card, acts []act, r route) []act {
