@@ -1,6 +1,7 @@
 package keying
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"slices"
 	"strconv"
@@ -23,51 +24,49 @@ func mealy(next, out [][]int) *Machine {
 	return m
 }
 
-// shortestPreset is the length of the shortest homing sequence that is fixed beforehand, by exhaustive search
-// over sets of sets of states; -1 when there is none of at most limit inputs.
-func shortestPreset(next, out [][]int, limit int) int {
-	type level [][]int
-	key := func(l level) string {
-		s := ""
-		for _, set := range l {
-			for _, x := range set {
-				s += strconv.Itoa(x) + ","
+// uncertainty is what is known of a machine after a fixed row of inputs: sets of states, one for each row of
+// outputs that is possible.
+type uncertainty [][]int
+
+// after gives the uncertainty after one more input.
+func (u uncertainty) after(next, out [][]int, in int) uncertainty {
+	var to uncertainty
+	for _, set := range u {
+		by := map[int][]int{}
+		for _, s := range set {
+			if o := out[s][in]; !slices.Contains(by[o], next[s][in]) {
+				by[o] = append(by[o], next[s][in])
 			}
-			s += ";"
 		}
-		return s
+		for o := range 2 {
+			if len(by[o]) > 0 {
+				slices.Sort(by[o])
+				to = append(to, by[o])
+			}
+		}
 	}
+	slices.SortFunc(to, slices.Compare)
+	return slices.CompactFunc(to, slices.Equal)
+}
+
+// shortestPreset is the length of the shortest homing sequence that is fixed beforehand, by exhaustive search
+// over uncertainties; -1 when there is none of at most limit inputs.
+func shortestPreset(next, out [][]int, limit int) int {
 	all := make([]int, len(next))
 	for i := range all {
 		all[i] = i
 	}
-	open, seen := []level{{all}}, map[string]bool{}
+	open, seen := []uncertainty{{all}}, map[string]bool{}
 	for depth := 0; depth <= limit; depth++ {
-		var further []level
-		for _, l := range open {
-			if !slices.ContainsFunc(l, func(set []int) bool { return len(set) > 1 }) {
+		var further []uncertainty
+		for _, u := range open {
+			if !slices.ContainsFunc(u, func(set []int) bool { return len(set) > 1 }) {
 				return depth
 			}
 			for in := range next[0] {
-				var to level
-				for _, set := range l {
-					by := map[int][]int{}
-					for _, s := range set {
-						if o := out[s][in]; !slices.Contains(by[o], next[s][in]) {
-							by[o] = append(by[o], next[s][in])
-						}
-					}
-					for o := range 4 {
-						if len(by[o]) > 0 {
-							slices.Sort(by[o])
-							to = append(to, by[o])
-						}
-					}
-				}
-				slices.SortFunc(to, slices.Compare)
-				to = slices.CompactFunc(to, slices.Equal)
-				if k := key(to); !seen[k] {
-					seen[k] = true
+				to := u.after(next, out, in)
+				if key := fmt.Sprint(to); !seen[key] {
+					seen[key] = true
 					further = append(further, to)
 				}
 			}
@@ -190,6 +189,34 @@ func isMinimal(next, out [][]int) bool {
 	return true
 }
 
+// wayBack is lost at a state, and follows the advice until it is known where the device is or it is left.
+func wayBack(d *Device, s int) (a Advice, f *Follow, at Configuration) {
+	m := d.Machine
+	f = NewFollow(d, m.Factory(), []Need{{0, []int{1}}}, fullCircumstances())
+	at = m.At(m.Factory())
+	at.State = s
+	a = f.Lost()
+	if c := (checking{m: m}); c.counting(s) && a.HandsOff > 0 {
+		at, _ = m.Step(at, "silence")
+	}
+	for range 20 {
+		if a.As == Known || a.As == Reenter {
+			break
+		}
+		var answer Answer
+		at, answer = m.Step(at, f.Probe())
+		var o Observation
+		for _, x := range answer {
+			o = append(o, Noticed{By: x.By, Colour: x.Colour, Count: x.Count, Steady: x.Steady})
+		}
+		a = f.Saw(o)
+	}
+	for _, in := range a.Left {
+		at, _ = m.Step(at, in)
+	}
+	return a, f, at
+}
+
 // TestHomingOnDemoDevices: from every place in the menus of every demo device the way back is found or the device is
 // left and entered again.
 func TestHomingOnDemoDevices(t *testing.T) {
@@ -201,41 +228,14 @@ func TestHomingOnDemoDevices(t *testing.T) {
 			if !m.States[s].Inside {
 				continue
 			}
-			f := NewFollow(d, m.Factory(), []Need{{0, []int{1}}}, fullCircumstances())
-			at := m.At(m.Factory())
-			at.State = s
-			a := f.Lost()
-			if c := (checking{m: m}); c.counting(s) && a.HandsOff > 0 {
-				at, _ = m.Step(at, "silence")
-			}
-			for range 20 {
-				if a.As == Known || a.As == Reenter {
-					break
-				}
-				var answer Answer
-				at, answer = m.Step(at, f.Probe())
-				var o Observation
-				for _, x := range answer {
-					o = append(o, Noticed{By: x.By, Colour: x.Colour, Count: x.Count, Steady: x.Steady})
-				}
-				a = f.Saw(o)
-			}
-			switch a.As {
-			case Known:
+			a, f, at := wayBack(d, s)
+			switch {
+			case a.As == Known && f.At().State == at.State:
 				homed++
-				if f.At().State != at.State {
-					t.Fatalf("%s: from %s: thought to be %s, is %s", id, m.States[s].Name, m.States[f.At().State].Name, m.States[at.State].Name)
-				}
-			case Reenter:
+			case a.As == Reenter && at.State == m.Start:
 				left++
-				for _, in := range a.Left {
-					at, _ = m.Step(at, in)
-				}
-				if at.State != m.Start {
-					t.Fatalf("%s: from %s: leaving leads to %s", id, m.States[s].Name, m.States[at.State].Name)
-				}
 			default:
-				t.Fatalf("%s: from %s: never settled", id, m.States[s].Name)
+				t.Fatalf("%s: from %s: %s, thought to be %s, is %s", id, m.States[s].Name, a.As, m.States[f.At().State].Name, m.States[at.State].Name)
 			}
 		}
 		t.Logf("%s: %d places homed, %d left and entered again", id, homed, left)

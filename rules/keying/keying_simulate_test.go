@@ -8,52 +8,59 @@ import (
 	"asleft/config/source"
 )
 
-// TestRehearsals: what the profiles of the demo devices say in words happens when it is typed. Each row ends with the
-// last answer, where the device stands, and the value of one option (places count from 1).
+// The entries of the demo devices, as their profiles say them.
+const (
+	intoAlder  = "key-run tap*3 key-off key-run "
+	intoBirch  = "key-run key-off key-run key-off hold-4 "
+	intoCedar  = "power-off power-on tap*2 "
+	intoDamson = "key-run hold-5 key-off hold-2 "
+	intoElder  = "power-off power-on hold-3 "
+)
+
+// rehearsal is a row of inputs with the last answer, where the device stands then, and the place of one option's
+// value, counted from 1.
+type rehearsal struct {
+	device, typed, answer, where, option string
+	value                                int
+}
+
+var rehearsals = []rehearsal{
+	{"alder", "key-run tap*3 key-off", "nothing", "entering: 5 of 6 steps made", "run-minutes", 4},
+	{"alder", intoAlder, "led steady green", "at option 1 of bank 1", "run-minutes", 4},
+	{"alder", "key-run tap*4 key-off key-run", "nothing", "entering: 1 of 6 steps made", "run-minutes", 4},
+	{"alder", "key-run wait-13 tap*3", "nothing", "outside programming", "run-minutes", 4},
+	{"alder", intoAlder + "tap*18", "led 1 green, led 1 red", "at option 1 of bank 1", "run-minutes", 4},
+	{"alder", intoAlder + "tap*3 hold-3", "led 2 amber, led 1 red", "at option 4 of bank 2", "run-minutes", 4},
+	{"alder", intoAlder + "brake hold-1.5", "led 2 green, led 1 red", "at option 2 of bank 1", "engine-speed-source", 2},
+	{"alder", intoAlder + "brake*6 wait-41", "nothing", "outside programming", "engine-speed-source", 2},
+	{"alder", intoAlder + "brake hold-13", "led 12 red", "at option 1 of bank 1", "engine-speed-source", 1},
+	{"birch", intoBirch + "tap silence tap*3 silence brake*2 silence", "siren 2", "at option 13", "run-minutes", 4},
+	{"birch", intoBirch + "tap silence tap*3 silence brake*2 silence hold-6", "lamps 4", "outside programming", "run-minutes", 2},
+	{"birch", intoBirch + "tap silence tap*3 silence brake*2 silence wait-61", "lamps 1", "outside programming", "run-minutes", 4},
+	{"birch", intoBirch + "tap silence tap*3 silence brake*2 silence power-off power-on hold-6", "nothing", "outside programming", "run-minutes", 4},
+	{"birch", intoBirch + "tap*4 silence hold-1", "led steady, lamps 1", "at option 40", "run-minutes", 4},
+	{"birch", intoBirch + "hold-1 tap*9 silence", "led 9, lamps 1", "at option 9", "run-minutes", 4},
+	{"birch", intoBirch + "tap*4 silence tap*8 silence", "nothing", "in programming, before an option is chosen", "run-minutes", 4},
+	{"birch", intoBirch + "tap*5 silence", "nothing", "in programming, before an option is chosen", "run-minutes", 4},
+	{"cedar", intoCedar + "remote-2", "led 15", "at option 15 of bank 1", "run-minutes", 3},
+	{"cedar", intoCedar + "remote-1*4 tap", "horn 4", "at option 5 of bank 1", "run-minutes", 3},
+	{"cedar", intoCedar + "remote-1*4 tap power-off tap", "nothing", "leaving programming", "run-minutes", 4},
+	{"cedar", intoCedar + "remote-1*4 tap power-off power-on", "lamps 3", "outside programming", "run-minutes", 4},
+	{"cedar", intoCedar + "remote-1*4 tap wait-90", "led steady", "outside programming", "run-minutes", 3},
+	{"cedar", intoCedar + "remote-1*4 hold-3", "lamps 2", "at option 1 of bank 2", "run-minutes", 3},
+	{"damson", intoDamson + "tap silence tap*4 silence", "led 4 green, lamps 3", "at option 4 of bank 1", "run-minutes", 3},
+	{"damson", intoDamson + "tap silence tap*4 silence tap*2 silence", "lamps 2", "in bank 1, before an option is chosen", "run-minutes", 2},
+	{"damson", intoDamson + "tap silence tap*4 wait-2 hold-1*2", "nothing", "in programming, before a bank is chosen", "run-minutes", 3},
+	{"damson", intoDamson + "wait-25", "led steady red", "outside programming", "run-minutes", 3},
+	{"elder", intoElder + "brake tap brake", "led 5 red, lamps 1", "at option run-minutes", "run-minutes", 1},
+	{"elder", intoElder + "brake tap brake brake", "lamps 2", "at the first fork", "run-minutes", 2},
+	{"elder", intoElder + "brake tap wait-31 brake", "nothing", "outside programming", "run-minutes", 1},
+	{"elder", "power-off hold-3", "nothing", "without supply", "run-minutes", 1},
+}
+
+// TestRehearsals: what the profiles of the demo devices say in words happens when it is typed.
 func TestRehearsals(t *testing.T) {
-	const (
-		intoAlder  = "key-run tap*3 key-off key-run "
-		intoBirch  = "key-run key-off key-run key-off hold-4 "
-		intoCedar  = "power-off power-on tap*2 "
-		intoDamson = "key-run hold-5 key-off hold-2 "
-		intoElder  = "power-off power-on hold-3 "
-	)
-	for _, c := range []struct {
-		device, typed, answer, where, option string
-		value                                int
-	}{
-		{"alder", "key-run tap*3 key-off", "nothing", "entering: 5 of 6 steps made", "run-minutes", 4},
-		{"alder", intoAlder, "led steady green", "at option 1 of bank 1", "run-minutes", 4},
-		{"alder", "key-run tap*4 key-off key-run", "nothing", "entering: 1 of 6 steps made", "run-minutes", 4},
-		{"alder", "key-run wait-13 tap*3", "nothing", "outside programming", "run-minutes", 4},
-		{"alder", intoAlder + "tap*18", "led 1 green, led 1 red", "at option 1 of bank 1", "run-minutes", 4},
-		{"alder", intoAlder + "tap*3 hold-3", "led 2 amber, led 1 red", "at option 4 of bank 2", "run-minutes", 4},
-		{"alder", intoAlder + "brake hold-1.5", "led 2 green, led 1 red", "at option 2 of bank 1", "engine-speed-source", 2},
-		{"alder", intoAlder + "brake*6 wait-41", "nothing", "outside programming", "engine-speed-source", 2},
-		{"alder", intoAlder + "brake hold-13", "led 12 red", "at option 1 of bank 1", "engine-speed-source", 1},
-		{"birch", intoBirch + "tap silence tap*3 silence brake*2 silence", "siren 2", "at option 13", "run-minutes", 4},
-		{"birch", intoBirch + "tap silence tap*3 silence brake*2 silence hold-6", "lamps 4", "outside programming", "run-minutes", 2},
-		{"birch", intoBirch + "tap silence tap*3 silence brake*2 silence wait-61", "lamps 1", "outside programming", "run-minutes", 4},
-		{"birch", intoBirch + "tap silence tap*3 silence brake*2 silence power-off power-on hold-6", "nothing", "outside programming", "run-minutes", 4},
-		{"birch", intoBirch + "tap*4 silence hold-1", "led steady, lamps 1", "at option 40", "run-minutes", 4},
-		{"birch", intoBirch + "hold-1 tap*9 silence", "led 9, lamps 1", "at option 9", "run-minutes", 4},
-		{"birch", intoBirch + "tap*4 silence tap*8 silence", "nothing", "in programming, before an option is chosen", "run-minutes", 4},
-		{"birch", intoBirch + "tap*5 silence", "nothing", "in programming, before an option is chosen", "run-minutes", 4},
-		{"cedar", intoCedar + "remote-2", "led 15", "at option 15 of bank 1", "run-minutes", 3},
-		{"cedar", intoCedar + "remote-1*4 tap", "horn 4", "at option 5 of bank 1", "run-minutes", 3},
-		{"cedar", intoCedar + "remote-1*4 tap power-off tap", "nothing", "leaving programming", "run-minutes", 4},
-		{"cedar", intoCedar + "remote-1*4 tap power-off power-on", "lamps 3", "outside programming", "run-minutes", 4},
-		{"cedar", intoCedar + "remote-1*4 tap wait-90", "led steady", "outside programming", "run-minutes", 3},
-		{"cedar", intoCedar + "remote-1*4 hold-3", "lamps 2", "at option 1 of bank 2", "run-minutes", 3},
-		{"damson", intoDamson + "tap silence tap*4 silence", "led 4 green, lamps 3", "at option 4 of bank 1", "run-minutes", 3},
-		{"damson", intoDamson + "tap silence tap*4 silence tap*2 silence", "lamps 2", "in bank 1, before an option is chosen", "run-minutes", 2},
-		{"damson", intoDamson + "tap silence tap*4 wait-2 hold-1*2", "nothing", "in programming, before a bank is chosen", "run-minutes", 3},
-		{"damson", intoDamson + "wait-25", "led steady red", "outside programming", "run-minutes", 3},
-		{"elder", intoElder + "brake tap brake", "led 5 red, lamps 1", "at option run-minutes", "run-minutes", 1},
-		{"elder", intoElder + "brake tap brake brake", "lamps 2", "at the first fork", "run-minutes", 2},
-		{"elder", intoElder + "brake tap wait-31 brake", "nothing", "outside programming", "run-minutes", 1},
-		{"elder", "power-off hold-3", "nothing", "without supply", "run-minutes", 1},
-	} {
+	for _, c := range rehearsals {
 		d := demoDevice(t, "demo-"+c.device)
 		inputs, err := ParseInputs("typed", c.typed)
 		if err != nil {
