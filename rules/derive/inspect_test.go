@@ -108,8 +108,14 @@ why = "Seeded: this one hides nothing."
 			t.Fatal(err)
 		}
 		gap := slices.IndexFunc(proof.Gaps, func(g Gap) bool { return g.Unsafe.ID == c.unsafe })
-		if hides := strings.Contains(c.to, "hides nothing"); (gap < 0) != hides {
+		hides := strings.Contains(c.to, "hides nothing")
+		if (gap < 0) != hides {
 			t.Errorf("%s with %q: gap %v", c.unsafe, c.to, gap >= 0)
+			continue
+		}
+		// The counterexample is a job that can be run, and running it shows the gap.
+		if !hides && (!proof.Gaps[gap].Ran || !strings.Contains(proof.Gaps[gap].Job, "[vehicle]")) {
+			t.Errorf("%s with %q: the counterexample does not run:\n%s\n%v", c.unsafe, c.to, proof.Gaps[gap].Job, proof.Gaps[gap].Facts)
 		}
 	}
 }

@@ -19,6 +19,8 @@ type Gap struct {
 	Device   string            // id of the controller's profile, "free" for a device whose abilities are left open
 	Facts    map[string]string // facts that are known; the rest is not known or has no meaning
 	Settings map[string]string // choices that the hard levels leave
+	Job      string            // the install as a job file, "" for the free device and where no job says it
+	Ran      bool              // the job was derived, and nothing in it is refused or open
 }
 
 // Proof says what was looked at.
@@ -57,46 +59,67 @@ func Prove(b *base.Base, controllers []*profile.Profile, modules []*profile.Prof
 				if err != nil {
 					return out, err
 				}
-				out.device(p, c.ID)
+				out.device(p, &shape{base: b, controller: c, module: m})
 			}
 		}
 		p, err := imagine(b, freeDevice(b), nil, n, true)
 		if err != nil {
 			return out, err
 		}
-		out.device(p, "free")
+		out.device(p, &shape{base: b})
 	}
 	return out, nil
 }
 
+// shape is what a proof is about: the free device has no controller.
+type shape struct {
+	base               *base.Base
+	controller, module *profile.Profile
+}
+
+func (s *shape) name() string {
+	if s.controller == nil {
+		return "free"
+	}
+	return s.controller.ID
+}
+
 // device proves everything for one device.
-func (out *Proof) device(p *program, name string) {
+func (out *Proof) device(p *program, s *shape) {
 	out.Devices++
 	w := newWorld(p)
 	for _, u := range p.facts.Base.Unsafe {
 		for _, instance := range p.instances(u.Each) {
 			out.Cases++
-			scope := Scope{What: u.Scope}
-			if u.Scope == "function" {
-				scope.Name = instance
-			}
-			c := p.condition(u.When, instance)
-			at := len(p.tests)
-			s := p.emit(c)
-			problem := w.with(func(w *world) {
-				w.demand(s, c.impossible(), false)
-				w.carded(scope)
-			})
-			p.tests = p.tests[:at]
+			problem := w.unsafe(u, instance)
 			values, end := search.Solve(problem, proofDecisions)
 			switch end {
 			case search.Found:
-				out.Gaps = append(out.Gaps, Gap{Unsafe: u, Instance: instance, Device: name, Facts: w.install(values), Settings: w.settings(values)})
+				g := Gap{Unsafe: u, Instance: instance, Device: s.name(), Facts: w.install(values), Settings: w.settings(values)}
+				s.run(&g, w, problem)
+				out.Gaps = append(out.Gaps, g)
 			case search.GaveUp:
-				out.GaveUp = append(out.GaveUp, fmt.Sprintf("%s %s on %s", u.ID, instance, name))
+				out.GaveUp = append(out.GaveUp, fmt.Sprintf("%s %s on %s", u.ID, instance, s.name()))
 			}
 		}
 	}
+}
+
+// unsafe is the problem of an install that is unsafe and gets a card.
+func (w *world) unsafe(u *base.Unsafe, instance string) search.Problem {
+	scope := Scope{What: u.Scope}
+	if u.Scope == "function" {
+		scope.Name = instance
+	}
+	c := w.p.condition(u.When, instance)
+	at := len(w.p.tests)
+	s := w.p.emit(c)
+	problem := w.with(func(w *world) {
+		w.demand(s, c.impossible(), false)
+		w.carded(scope)
+	})
+	w.p.tests = w.p.tests[:at]
+	return problem
 }
 
 // settings are the choices of a solution.
