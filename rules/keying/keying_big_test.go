@@ -57,7 +57,8 @@ func TestBigDevices(t *testing.T) {
 
 // TestCrowdedMenus: where a rank has many tasks the laps decide; the cards equal Dijkstra's search over the full space.
 func TestCrowdedMenus(t *testing.T) {
-	const seed, menus = 31, 40
+	const seed = 31
+	menus := counted(40)
 	t.Logf("seed %d, %d menus", seed, menus)
 	r := rand.New(rand.NewPCG(seed, 5))
 	for n := range menus {

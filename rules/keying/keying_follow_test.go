@@ -80,7 +80,8 @@ func (p *technician) leave(a Advice) {
 // TestFollowFindsTheWayBack: whatever one or two slips do on the way, following the advice lands on the required
 // values, and on every value that was to stay.
 func TestFollowFindsTheWayBack(t *testing.T) {
-	const seed, runs = 11, 120
+	const seed = 11
+	runs := counted(120)
 	t.Logf("seed %d, %d runs a device", seed, runs)
 	for _, id := range demoIDs {
 		d := demoDevice(t, id)

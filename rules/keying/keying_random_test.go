@@ -106,7 +106,8 @@ func fnv32(s string) uint32 {
 // TestOptimumOfRandomDevices: presses and time of the card equal those of Dijkstra's search over the full
 // space; the printed card lands on the required values, touches nothing else, and is safe at every prefix.
 func TestOptimumOfRandomDevices(t *testing.T) {
-	const seed, devices = 20261125, 2400
+	const seed = 20261125
+	devices := counted(2400)
 	r := rand.New(rand.NewPCG(seed, 1))
 	t.Logf("seed %d, %d devices", seed, devices)
 	effects, cyclic := 0, 0
@@ -201,7 +202,8 @@ func randomMachine(r *rand.Rand) *profile.Profile {
 // TestOptimumOfWrittenMachines: the same for machines that are written out, of which many can do only part of
 // what is required; the card then says so, exactly when the full space has no way.
 func TestOptimumOfWrittenMachines(t *testing.T) {
-	const seed, machines = 41, 3000
+	const seed = 41
+	machines := counted(3000)
 	r := rand.New(rand.NewPCG(seed, 1))
 	possible, impossible := 0, 0
 	for n := range machines {

@@ -71,6 +71,9 @@ func PlanReadOut(d *Device, c Circumstances) ReadOut {
 	}
 	r.draw(&drawing{w: w, m: m, at: w.begin.Clone(), card: &card}, acts, round)
 	r.Preparation, r.Cautions = d.preparation(c, true)
+	if len(round) > 0 {
+		r.Cautions = append(r.Cautions, fmt.Sprintf("The device shows %d of its values only at a change: each is stepped all the way round and ends as it was. Make every press of a round.", len(round)))
+	}
 	return r
 }
 
