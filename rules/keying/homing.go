@@ -10,7 +10,7 @@ import (
 // home finds the next press that settles where a device is: an adaptive homing sequence. Given is a set of
 // configurations, one of which is true. Only inputs are used that change no value in any of them. A
 // sequence homes when, whatever the device answers, one configuration is left. Among the sequences with the fewest
-// inputs in the worst case the one of least weight is taken; it is found by deepening the search step by step.
+// inputs in the worst case the one of least weight is taken, entering again counted where it ends outside; it is found by deepening the search step by step.
 type home struct {
 	m     *Machine
 	h     hands
@@ -50,7 +50,7 @@ func (m *Machine) next(h hands, wired []string, set []Configuration, depth int) 
 
 func (s *home) solve(set []Configuration, depth int) attempt {
 	if len(set) <= 1 {
-		return attempt{ok: true}
+		return attempt{ok: true, weight: s.outside(set)}
 	}
 	if depth == 0 || s.nodes > limitHome {
 		return attempt{}
@@ -85,6 +85,21 @@ func (s *home) solve(set []Configuration, depth int) attempt {
 	}
 	s.memo[key] = best
 	return best
+}
+
+// outside is what it costs to enter again, when the way ends outside programming.
+func (s *home) outside(set []Configuration) weight {
+	if len(set) == 0 || s.m.States[set[0].State].Inside {
+		return 0
+	}
+	again := weight(0)
+	if s.m.grid == nil {
+		return 3 * press
+	}
+	for _, in := range s.m.grid.k.Enter.Steps {
+		again += s.h.weigh(&State{}, in)
+	}
+	return again
 }
 
 func (s *home) cost(set []Configuration, in string) weight {
