@@ -49,6 +49,16 @@ func (x *Single) Reasons(dst []Reason) []Reason {
 	return dst
 }
 
+// Fired appends the rules that fire in the last verdict, as RULE or RULE INSTANCE.
+func (x *Single) Fired(dst []string) []string {
+	for i := range x.sweep.program.rules {
+		if x.st.truth[i] == base.True {
+			dst = append(dst, x.sweep.names[i])
+		}
+	}
+	return dst
+}
+
 // Text says what a reason is: the setting or scope, and what was said about it.
 func (s *Sweep) Text(r Reason) string {
 	if r.Group < 0 {

@@ -3,6 +3,7 @@ package derive
 import (
 	"fmt"
 	"math/bits"
+	"strings"
 
 	"asleft/config/setting"
 	"asleft/rules/base"
@@ -16,6 +17,7 @@ import (
 type Sweep struct {
 	program *program
 	planes  planes
+	names   []string // of the rules, with their instances
 }
 
 // Vector is the canonical fact vector of an install: a bit for each word of each fact of the shape, in the order of Facts and
@@ -39,7 +41,11 @@ func NewSweep(in Input) (*Sweep, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Sweep{program: d.program, planes: newPlanes(d.program)}, nil
+	s := &Sweep{program: d.program, planes: newPlanes(d.program)}
+	for i := range d.program.rules {
+		s.names = append(s.names, strings.TrimSpace(d.program.rules[i].rule.ID+" "+d.program.rules[i].instance))
+	}
+	return s, nil
 }
 
 // Facts are the names of the facts of the shape, in the order of vectors.
