@@ -54,6 +54,16 @@
 //	known.QUANTITY     yes or no: the number is known
 //	default.SETTING    given or unsaid: the shop's policy has a default for it
 //
+// # Constraints
+//
+//	[constraint.feed-without-join-has-no-role]
+//	each = "feed"
+//	never = ["feed.NAME.joined is no", "feed.NAME.circuit-role is not none"]
+//	why = "A feed that is joined to nothing has no conductor with a role."
+//
+// The lines of a constraint hold together in no install: not for a given job, where the facts are what they are, but when facts
+// are imagined: completions of missing facts, proofs, and the rule base's look at itself.
+//
 // # Lines
 //
 // A condition is a list of lines, each a sentence:
