@@ -2,6 +2,7 @@ package keying
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -21,7 +22,12 @@ type Finding struct {
 func Check(p *profile.Profile) []Finding {
 	d, err := Compile("device", p)
 	if err != nil {
-		return []Finding{{[]string{"keying"}, err.Error()}}
+		path := []string{"keying"}
+		var f *flaw
+		if errors.As(err, &f) {
+			path = f.path
+		}
+		return []Finding{{path, err.Error()}}
 	}
 	if p.Keying == nil {
 		return nil

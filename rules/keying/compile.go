@@ -37,6 +37,21 @@ func Compile(name string, p *profile.Profile) (*Device, error) {
 	return d, nil
 }
 
+// flaw is a contradiction in a profile with the place where it stands.
+type flaw struct {
+	path []string
+	err  error
+}
+
+func (f *flaw) Error() string { return f.err.Error() }
+
+func flawAt(err error, path ...string) error {
+	if err == nil {
+		return nil
+	}
+	return &flaw{path, err}
+}
+
 // timing fills in what the papers leave out: common practice, no source.
 func timing(a profile.Answer) profile.Answer {
 	a.On, a.Off = cmp.Or(a.On, 0.3), cmp.Or(a.Off, 0.3)
@@ -58,13 +73,13 @@ func (m *Machine) readOptions(p *profile.Profile) error {
 	for i, o := range keyed {
 		place[o.ID] = i
 		if i > 0 && keyed[i-1].Bank == o.Bank && keyed[i-1].Item == o.Item {
-			return fmt.Errorf("options %s and %s stand at the same place, bank %d item %d", keyed[i-1].ID, o.ID, o.Bank, o.Item)
+			return flawAt(fmt.Errorf("options %s and %s stand at the same place, bank %d item %d", keyed[i-1].ID, o.ID, o.Bank, o.Item), "option", o.ID, "item")
 		}
 	}
 	for _, o := range keyed {
 		read, err := readOption(o, keyed, place)
 		if err != nil {
-			return err
+			return flawAt(err, "option", o.ID)
 		}
 		m.Options = append(m.Options, read)
 	}
@@ -120,19 +135,19 @@ func (m *Machine) writtenOut(k *profile.Keying) error {
 	}
 	begin, ok := index[k.Begin]
 	if !ok {
-		return fmt.Errorf("[keying] begins in %q, which is not a state", k.Begin)
+		return flawAt(fmt.Errorf("[keying] begins in %q, which is not a state", k.Begin), "keying", "begin")
 	}
 	m.Start = begin
 	for _, s := range k.States {
 		at, ok := option[s.Option]
 		if !ok {
-			return fmt.Errorf("state %s: %q is not a keyed option", s.Name, s.Option)
+			return flawAt(fmt.Errorf("state %s: %q is not a keyed option", s.Name, s.Option), "keying", "state", s.Name, "option")
 		}
 		state := State{Name: s.Name, Words: s.Words, Option: at, Limit: s.Limit, Inside: s.Name != k.Begin && !s.Outside}
 		for _, move := range s.Moves {
 			read, err := m.readMove(move, at, index, option, k)
 			if err != nil {
-				return fmt.Errorf("state %s, on %s: %w", s.Name, move.On, err)
+				return flawAt(fmt.Errorf("state %s, on %s: %w", s.Name, move.On, err), "keying", "state", s.Name, "on", move.On)
 			}
 			state.Moves = append(state.Moves, read)
 		}

@@ -47,6 +47,12 @@ func TestCheckFinds(t *testing.T) {
 		name, path, message string
 		p                   *profile.Profile
 	}{
+		{"no such state", "keying.state.in.on.brake", `"away" is not a state`, checkedWritten([]profile.Option{checkedOption("one", 1)},
+			checkedState("out", "", profile.KeyingMove{On: "tap", To: "in"}),
+			checkedState("in", "one", profile.KeyingMove{On: "brake", To: "away", Does: "next"}))},
+		{"no such option", "keying.state.in.option", "not a keyed option", checkedWritten([]profile.Option{checkedOption("one", 1)},
+			checkedState("out", "", profile.KeyingMove{On: "tap", To: "in"}), checkedState("in", "two"))},
+		{"two at one place", "option.two.item", "same place", checkedWritten([]profile.Option{checkedOption("one", 1), checkedOption("two", 1)}, checkedState("out", ""))},
 		{"no exit", "keying.state.trap", "nothing leads out", checkedWritten([]profile.Option{checkedOption("one", 1)},
 			checkedState("out", "", profile.KeyingMove{On: "tap", To: "in"}),
 			checkedState("in", "one", profile.KeyingMove{On: "brake", To: "in", Does: "next"}, profile.KeyingMove{On: "hold-2", To: "out"}, profile.KeyingMove{On: "hold-5", To: "trap"}),
