@@ -51,6 +51,7 @@ func TestOptimumEqualsClingo(t *testing.T) {
 	for seed := range uint64(40) {
 		r := rand.New(rand.NewPCG(seed, 5))
 		p := randomProblem(r, size{remotes: 2 + r.IntN(2), models: 2, gestures: 7 + r.IntN(3), outputs: 4 + r.IntN(2), channels: 8, functions: 4 + r.IntN(2)})
+		p.Patience = -1
 		plan, err := Optimum(p)
 		if err != nil {
 			t.Fatal(err)

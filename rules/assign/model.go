@@ -75,6 +75,12 @@ func newModel(p *Problem, refused map[string]bool, bans map[place]bool) (*model,
 	for _, unit := range []int64{m.aims.notReached, m.aims.toSign, m.aims.lacking, m.aims.relays, m.aims.diodes, m.aims.unlike, m.aims.effort, m.aims.options} {
 		m.joint.Aims = append(m.joint.Aims, uint(bits.TrailingZeros64(uint64(unit))))
 	}
+	switch {
+	case p.Patience == 0:
+		m.joint.Patience = DefaultPatience
+	case p.Patience > 0:
+		m.joint.Patience = p.Patience
+	}
 	m.ways()
 	m.tools()
 	m.boards()

@@ -229,12 +229,16 @@ func TestOptimumEqualsExhaustiveSearch(t *testing.T) {
 		}
 		s.channels = s.outputs + 1 + r.IntN(3)
 		p := randomProblem(r, s)
+		p.Patience = -1
 		plan, err := Optimum(p)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if want := (&oracle{p: &p}).solve(); plan.Cost != want {
 			t.Fatalf("seed %d: plan costs %v, exhaustive search finds %v", seed, plan.Cost, want)
+		}
+		if plan.Proven != len(aimNames) {
+			t.Fatalf("seed %d: only %d aims proven", seed, plan.Proven)
 		}
 		reached += len(plan.Rows)
 		parts += len(plan.Parts)

@@ -12,7 +12,8 @@ type Plan struct {
 	Cost       Cost      // the proven optimum, in the order in which plans are compared
 	Demands    []Demand  // settings that make the devices do this, in listing order
 	Notes      []string  // what the plan assumed, for the technician to look at
-	Nodes      int       // nodes of the search that were looked at; the optimum is proven whatever their number
+	Nodes      int       // nodes of the search that were looked at
+	Proven     int       // fields of Cost, the first ones first, that are proven best: 8, or less where Patience ran out
 
 	problem *Problem // what was solved: Why and Prefer ask again
 	choice  choice

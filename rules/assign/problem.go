@@ -15,6 +15,7 @@ type Problem struct {
 	Functions  []Function
 	Ties       []Tie     // outputs of fixed use joined to vehicle lines: they need isolation as well
 	Refused    []Refusal // functions refused before, by rules
+	Patience   int       // nodes that the search may look at for each field of Cost; 0 is DefaultPatience, below 0 no limit
 	Relays     []Relay   // what the shop fits, in the order of preference; nil means the embedded list
 }
 
@@ -119,3 +120,7 @@ type Relay struct {
 
 // use weights: presses in a month (common practice, no source).
 var presses = map[string]int{"daily": 30, "weekly": 4, "rare": 1, "": 4}
+
+// DefaultPatience keeps the largest installs within seconds. Installs as they are proven best in a
+// small part of it; a plan that is not says so in Proven and in its notes.
+const DefaultPatience = 1500

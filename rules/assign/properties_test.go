@@ -198,6 +198,7 @@ func channelsWorkOneFunction(t *rapid.T, p *Problem, plan *Plan) {
 func TestOrderDoesNotChangeTheCost(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := installs(t)
+		p.Patience = -1
 		plan, err := Optimum(p)
 		if err != nil {
 			t.Fatal(err)

@@ -3,12 +3,16 @@ package assign
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 
 	"asleft/config/setting"
 )
 
 // size bounds a random install.
-type size struct{ remotes, models, gestures, channels, outputs, functions int }
+type size struct {
+	remotes, models, gestures, channels, outputs, functions int
+	alike                                                   bool // remotes of one model are wanted for the same things
+}
 
 // randomProblem makes an install that could be one: remotes of a few models, gestures of taps,
 // double taps, holds and chords, fixed or teachable, outputs and functions of all kinds.
@@ -46,7 +50,33 @@ func randomProblem(r *rand.Rand, s size) Problem {
 	for i := range s.functions {
 		p.Functions = append(p.Functions, randomFunction(r, fmt.Sprint("f", i+1), everyday[kinds[i%len(kinds)]], &p))
 	}
+	if s.alike {
+		p.alike()
+	}
 	return p
+}
+
+// alike makes remotes of one model be wanted for the same things, in the hands of the same people:
+// a fleet, a family.
+func (p *Problem) alike() {
+	model := map[*Gesture]*Remote{}
+	for i := range p.Remotes {
+		r := &p.Remotes[i]
+		if first := model[&r.Gestures[0]]; first != nil {
+			r.Without = first.Without
+			for k := range p.Functions {
+				f := &p.Functions[k]
+				f.On = slices.DeleteFunc(f.On, func(w Wanted) bool { return w.Remote == r.Name })
+				if w := f.wanted(first.Name); w != nil {
+					same := *w
+					same.Remote = r.Name
+					f.On = append(f.On, same)
+				}
+			}
+		} else {
+			model[&r.Gestures[0]] = r
+		}
+	}
 }
 
 var faces = []string{"L", "U", "S", "*", "o"}
@@ -116,6 +146,10 @@ func randomOutput(r *rand.Rand, name string) Output {
 	return o
 }
 
+var dense = 6 // of ten
+
+var odd = 1 // every odd-th wish has a use of its own
+
 // everyday is what one vehicle may have.
 var everyday = []string{"boot", "tailgate", "side-door", "side-door", "ramp", "rear-glass", "roof", "window", "fuel-door", "heated-seat",
 	"heated-seat", "heated-glass", "cabin-heater", "gate", "gate", "other"}
@@ -144,9 +178,13 @@ func randomFunction(r *rand.Rand, name, does string, p *Problem) Function {
 		f.When = []string{"park", "parking-brake", "door-open"}
 		f.Joined = f.When
 	}
+	use := pick(r, "daily", "weekly", "rare")
 	for _, m := range p.Remotes {
-		if r.IntN(5) < 3 {
-			w := Wanted{Remote: m.Name, Use: pick(r, "daily", "weekly", "rare")}
+		if r.IntN(10) < dense {
+			w := Wanted{Remote: m.Name, Use: use}
+			if r.IntN(odd) == 0 {
+				w.Use = pick(r, "daily", "weekly", "rare")
+			}
 			if r.IntN(30) == 0 {
 				w.Gesture = m.Gestures[r.IntN(len(m.Gestures))].ID
 			}

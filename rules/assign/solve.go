@@ -43,7 +43,10 @@ func solve(p *Problem, bans map[place]bool) (Plan, error) {
 	plan.Cost = m.aims.cost(c.placing.Cost)
 	plan.Cost.Relays += m.ties.relays
 	plan.Cost.Diodes += m.ties.diodes
-	plan.Nodes = c.placing.Nodes
+	plan.Nodes, plan.Proven = c.placing.Nodes, c.placing.Proven
+	if plan.Proven < len(aimNames) {
+		plan.Notes = append(plan.Notes, "the search was broken off: proven best up to, and not in, "+aimNames[plan.Proven][1])
+	}
 	plan.rows()
 	plan.parts()
 	plan.demands()

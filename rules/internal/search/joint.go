@@ -3,6 +3,7 @@ package search
 import (
 	"errors"
 	"math/bits"
+	"slices"
 )
 
 // Joint is an assignment on several boards at once. Each item may take tools, and a tool belongs
@@ -23,6 +24,10 @@ type Joint struct {
 	// Aims are the bits at which packed aims begin, the highest aim first, the last at bit 0; nil
 	// for one aim. They change nothing in the answer's cost and much in the time to find it.
 	Aims []uint
+
+	// Patience is how many nodes the search of each aim may look at; 0 is no limit. It is counted,
+	// not timed, so that the answer is the same everywhere.
+	Patience int
 }
 
 // JointItem is what wants tools and places.
@@ -38,6 +43,8 @@ type JointItem struct {
 type Board struct {
 	Slots []Slot
 	Cost  [][]int64 // by item, then slot, Never where forbidden; nil for an item not wanted here
+
+	times int64 // boards that this one stands for
 }
 
 // AnyLabel marks a slot that is like every other.
@@ -56,12 +63,13 @@ type Placing struct {
 	Labels []int
 	Slot   [][]int // by board, then item; -1 skipped or not wanted
 	Nodes  int     // nodes of the search that were looked at
+	Proven int     // aims, the highest first, that are proven best; less than all when patience ran out
 }
 
 // ErrTooLarge says that a problem has more tools, ways or slots than the search can hold.
 var ErrTooLarge = errors.New("more than 64 tools, ways or slots on one board")
 
-// Best finds the cheapest placing, exactly. It is a depth-first branch and bound: an item's choice
+// Best finds the cheapest placing, exactly unless patience runs out. It is a depth-first branch and bound: an item's choice
 // of tools is split first, then its main label; with both settled every board is an assignment
 // problem of its own, solved in closed form. A node is dropped only when a lower bound on all that
 // lies below it is not under the best placing known, and that bound holds by construction: it is
@@ -83,7 +91,53 @@ func (j *Joint) Best() (Placing, error) {
 			return Placing{}, ErrTooLarge
 		}
 	}
-	return j.byStages(tools), nil
+	one, of := j.merged()
+	best := one.byStages(tools)
+	slots := best.Slot
+	best.Slot = nil
+	for _, b := range of {
+		best.Slot = append(best.Slot, slices.Clone(slots[b]))
+	}
+	return best, nil
+}
+
+// merged lets one board stand for all that are equal to it: whatever tools and main labels are
+// chosen, equal boards have equal best places. It also says which board stands for each.
+func (j *Joint) merged() (one *Joint, of []int) {
+	copied := *j
+	one = &copied
+	one.Boards = nil
+	for _, b := range j.Boards {
+		at := slices.IndexFunc(one.Boards, func(c Board) bool {
+			return slices.Equal(c.Slots, b.Slots) && slices.EqualFunc(c.Cost, b.Cost, func(x, y []int64) bool {
+				return (x == nil) == (y == nil) && slices.Equal(x, y)
+			})
+		})
+		if at < 0 {
+			at = len(one.Boards)
+			b.times = 0
+			one.Boards = append(one.Boards, b)
+		}
+		one.Boards[at].times++
+		of = append(of, at)
+	}
+	for i := range one.Boards {
+		b := &one.Boards[i]
+		b.Cost = slices.Clone(b.Cost)
+		for f, row := range b.Cost {
+			b.Cost[f] = nil
+			for _, c := range row {
+				if c < Never {
+					c *= b.times
+				}
+				b.Cost[f] = append(b.Cost[f], c)
+			}
+			if row != nil && b.Cost[f] == nil {
+				b.Cost[f] = []int64{}
+			}
+		}
+	}
+	return one, of
 }
 
 // ways gives the ways that can serve item f when it has at least one of the tools in mine and

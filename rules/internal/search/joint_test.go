@@ -56,7 +56,7 @@ func randomJoint(r *rand.Rand) *Joint {
 	if k := r.IntN(tools * 4); k < tools && j.Items[0].Alone[k] < Never {
 		j.Items[0].Has = 1 << k
 	}
-	for range 1 + r.IntN(3) {
+	for len(j.Boards) < 1+r.IntN(3) {
 		b := Board{}
 		for range 1 + r.IntN(4) {
 			b.Slots = append(b.Slots, Slot{Label: r.IntN(5) - 1, Ways: r.Uint64() & r.Uint64() & (1<<len(j.Ways) - 1)})
@@ -77,6 +77,9 @@ func randomJoint(r *rand.Rand) *Joint {
 			b.Cost = append(b.Cost, row)
 		}
 		j.Boards = append(j.Boards, b)
+		if len(j.Boards) < 3 && r.IntN(4) == 0 {
+			j.Boards = append(j.Boards, b) // equal boards are searched as one
+		}
 	}
 	return j
 }

@@ -5,8 +5,9 @@ import (
 	"slices"
 )
 
-// Rounds of the bound at the root, and below it, where the parent's division is a good start.
-const rootRounds, nodeRounds = 60, 12
+// Rounds of the bound at the root; below it, where the parent's division is a good start; and where
+// weights are compared.
+const rootRounds, nodeRounds, weightRounds = 40, 8, 15
 
 // split is one child of a node: a decision, with a lower bound that costs nothing.
 type split struct {
@@ -16,12 +17,16 @@ type split struct {
 
 // explore looks for placings under n that are cheaper than the best known.
 func (s *jointSearch) explore(n *jointNode) {
+	if s.exact.Patience > 0 && s.nodes >= s.exact.Patience {
+		s.gaveUp = true
+		return
+	}
 	s.nodes++
 	rounds := nodeRounds
 	if s.nodes == 1 {
 		rounds = rootRounds
 	}
-	if s.bound(n, rounds) {
+	if (s.twin == nil || s.twin.bound(n.twin, rounds)) && s.bound(n, rounds) {
 		s.guess(n)
 		if !s.hopeless(n.bound) {
 			for _, c := range s.splits(n) {
@@ -30,28 +35,54 @@ func (s *jointSearch) explore(n *jointNode) {
 				}
 				below := s.child(n)
 				c.apply(below)
+				if below.twin != nil {
+					c.apply(below.twin)
+				}
 				s.explore(below)
 			}
 		}
 	}
+	s.release(n)
+}
+
+// release gives a node's memory back.
+func (s *jointSearch) release(n *jointNode) {
+	if s.twin != nil {
+		s.twin.release(n.twin)
+	}
 	s.free = append(s.free, n)
 }
 
-// splits cuts what lies under n into children: the choice of tools of the item that has fewest
-// worth trying, then single tools of an item that takes several, then its main label. A node with
+// splits cuts what lies under n into children: the choices of tools of an item, while the items'
+// cheapest choices cannot all be had at once; the single tools of an item that takes several; the
+// main labels of an item. Of these it takes the item that has fewest worth trying. A node with
 // nothing left to cut has been solved exactly by guess.
 func (s *jointSearch) splits(n *jointNode) []split {
-	var best []split
+	var tools, labels []split
 	for f := range s.items {
 		if n.choice[f] == undecided {
-			if c := s.choices(n, f); best == nil || len(c) < len(best) {
-				best = c
-			}
+			tools = fewer(tools, ordered(s.choices(n, f)))
+		}
+		if s.splitsLabel(n, f) {
+			labels = fewer(labels, ordered(s.mains(n, f)))
 		}
 	}
-	if best != nil {
-		return ordered(best)
+	switch {
+	case tools != nil && len(tools) < 2 || labels == nil && tools != nil:
+		return tools
+	case labels != nil && len(labels) < 2:
+		return labels
+	case tools != nil && s.agree(n) > 0:
+		return tools
 	}
+	if one := s.oneTool(n); one != nil {
+		return one
+	}
+	return labels
+}
+
+// oneTool splits the tools of an item that takes several: it takes one of them, or does not.
+func (s *jointSearch) oneTool(n *jointNode) []split {
 	for f := range s.items {
 		if rest := n.may[f] &^ n.has[f]; n.choice[f] == s.several && rest != 0 {
 			tool := uint64(1) << bits.TrailingZeros64(rest)
@@ -61,14 +92,76 @@ func (s *jointSearch) splits(n *jointNode) []split {
 			}
 		}
 	}
+	return nil
+}
+
+// fewer gives the split with fewer children; of equal ones that whose second child stands higher.
+func fewer(a, b []split) []split {
+	if a == nil || len(b) < len(a) || len(b) == len(a) && rise(b) > rise(a) {
+		return b
+	}
+	return a
+}
+
+// agree gives every item the choice of tools that its own part likes best, as far as no tool goes
+// to two, and says how much more than their floors that costs them together; an item that likes
+// several tools best agrees with nobody yet.
+func (s *jointSearch) agree(n *jointNode) int64 {
+	c := &s.scratch
 	for f := range s.items {
-		if n.label[f] == undecided && s.unlike[f] > 0 && len(s.own[f]) > 0 {
-			if c := s.mains(n, f); best == nil || len(c) < len(best) {
-				best = c
+		for t := range s.tools {
+			c.cost[f*s.tools+t] = Never
+			if s.open(n, f, t) {
+				c.cost[f*s.tools+t] = n.value[s.pick(f, t)] - n.floor[f]
+			}
+		}
+		c.escape[f] = Never
+		for _, k := range []int{s.none, s.several} {
+			if s.open(n, f, k) {
+				c.escape[f] = min(c.escape[f], n.value[s.pick(f, k)]-n.floor[f])
 			}
 		}
 	}
-	return ordered(best)
+	total := s.lap.Solve(s.items, s.tools, c.cost, c.escape)
+	for f, column := range s.lap.Column {
+		if column < 0 && n.choice[f] == undecided && s.open(n, f, s.several) && c.escape[f] == n.value[s.pick(f, s.several)]-n.floor[f] {
+			total++
+		}
+	}
+	return total + s.blocked(n)
+}
+
+// blocked counts items whose ways shrink when the others take the tools that were agreed on.
+func (s *jointSearch) blocked(n *jointNode) int64 {
+	var all uint64
+	for _, column := range s.lap.Column {
+		if column >= 0 {
+			all |= 1 << column
+		}
+	}
+	var count int64
+	for f, column := range s.lap.Column {
+		if column >= 0 {
+			mine := uint64(1) << column
+			if s.j.ways(f, mine, all&^mine) != s.j.ways(f, mine, n.others(f)) {
+				count++
+			}
+		}
+	}
+	return count
+}
+
+// rise is the second lowest bound among children: where the split stands once its best is done.
+func rise(c []split) int64 {
+	if len(c) < 2 {
+		return 2 * Never
+	}
+	return c[1].bound
+}
+
+// splitsLabel reports whether the main label of item f is still to be settled.
+func (s *jointSearch) splitsLabel(n *jointNode, f int) bool {
+	return n.label[f] == undecided && s.unlike[f] > 0 && len(s.own[f]) > 0
 }
 
 // ordered puts the most promising child first; equal ones stay in the caller's order.
@@ -136,11 +229,14 @@ func (s *jointSearch) guess(n *jointNode) {
 		taken |= n.has[f]
 	}
 	for _, byBoards := range []bool{true, false} {
+		if !byBoards {
+			s.agree(n)
+		}
 		used := taken
 		for f := range s.items {
 			labels[f] = s.scratch.main[f]
 			k := s.scratch.chosen[f]
-			if column := s.lap.Column[f]; byBoards && column >= 0 && s.open(n, f, column) {
+			if column := s.lap.Column[f]; column >= 0 && s.open(n, f, column) {
 				k = column
 			}
 			tools[f] = s.takeTools(n, f, k, used)
@@ -194,7 +290,7 @@ func (s *jointSearch) evaluate(tools []uint64, labels []int) (slots [][]int, cos
 	c := &s.scratch
 	var all uint64
 	for f, set := range tools {
-		one := s.j.toolCost(f, set)
+		one := s.exact.toolCost(f, set)
 		if one >= Never {
 			return nil, Never
 		}
@@ -210,10 +306,18 @@ func (s *jointSearch) evaluate(tools []uint64, labels []int) (slots [][]int, cos
 	return c.placed, cost
 }
 
+// exactUnlike is what a place with another label than the main one costs.
+func (s *jointSearch) exactUnlike(b, f, label int) int64 {
+	if label == AnyLabel || len(s.wanted[f]) < 2 {
+		return 0
+	}
+	return s.exact.Unlike * s.exact.Boards[b].times
+}
+
 // place solves one board and writes the places; first asks for the first of all best answers.
 func (s *jointSearch) place(b int, served []uint64, labels, places []int, first bool) int64 {
 	c := &s.scratch
-	board := &s.j.Boards[b]
+	board := &s.exact.Boards[b]
 	width := len(board.Slots)
 	c.rows = c.rows[:0]
 	for f := range s.items {
@@ -222,7 +326,7 @@ func (s *jointSearch) place(b int, served []uint64, labels, places []int, first 
 			continue
 		}
 		row := c.cost[len(c.rows)*width : (len(c.rows)+1)*width]
-		c.escape[len(c.rows)] = s.j.Skip
+		c.escape[len(c.rows)] = s.exact.Skip * board.times
 		c.rows = append(c.rows, f)
 		for i := range board.Slots {
 			slot := &board.Slots[i]
@@ -230,7 +334,7 @@ func (s *jointSearch) place(b int, served []uint64, labels, places []int, first 
 			if slot.Ways&served[f] == 0 {
 				row[i] = Never
 			} else if row[i] < Never && slot.Label != labels[f] {
-				row[i] += s.unlikeAt(f, slot.Label)
+				row[i] += s.exactUnlike(b, f, slot.Label)
 			}
 		}
 	}
@@ -259,7 +363,7 @@ func (s *jointSearch) relabel(n *jointNode, labels []int, slots [][]int) bool {
 		}
 		for b := range slots {
 			if i := slots[b][f]; i >= 0 && s.j.Boards[b].Slots[i].Label != AnyLabel {
-				count[s.j.Boards[b].Slots[i].Label]++
+				count[s.j.Boards[b].Slots[i].Label] += int(s.j.Boards[b].times)
 			}
 		}
 		for _, l := range s.own[f] {

@@ -1,7 +1,7 @@
 package search
 
-// improve looks around the best placing for a better one: a tool is given to another item, or two
-// tools change hands. It only finds placings; what is best is decided by the bounds.
+// improve looks around the best placing for a better one: an item gets another main label, a tool is
+// given to another item, or two tools change hands. It only finds placings; what is best is decided by the bounds.
 func (s *jointSearch) improve(n *jointNode) {
 	any := &jointNode{label: sized[int](nil, s.items, undecided)}
 	tools, labels := make([]uint64, s.items), make([]int, s.items)
@@ -13,6 +13,13 @@ func (s *jointSearch) improve(n *jointNode) {
 	}
 	for found := true; found && !s.hopeless(n.bound); {
 		found = false
+		for f := range s.items {
+			for _, l := range s.own[f] {
+				if s.unlike[f] > 0 && l != s.best.Labels[f] {
+					found = attempt(func() { labels[f] = l }) || found
+				}
+			}
+		}
 		for t := range s.tools {
 			for f := range s.items {
 				if !s.mayOwn(f, t) || s.best.Tools[f]>>t&1 == 1 || s.fixed(t) {

@@ -93,7 +93,7 @@ func (s *jointSearch) weigh(n *jointNode, f int, g jointGroup) int64 {
 		cheapest := n.skipItem[b*s.items+f]
 		for set := g.slots[b]; set != 0; set &= set - 1 {
 			i := bits.TrailingZeros64(set)
-			cheapest = min(cheapest, share[i]+s.unlikeAt(f, slots[i].Label))
+			cheapest = min(cheapest, share[i]+s.unlikeAt(b, f, slots[i].Label))
 		}
 		for set := g.slots[b]; set != 0; set &= set - 1 {
 			i := bits.TrailingZeros64(set)
@@ -110,12 +110,12 @@ func (s *jointSearch) weigh(n *jointNode, f int, g jointGroup) int64 {
 	return base
 }
 
-// unlikeAt is what a place of this label costs when another label is the main one.
-func (s *jointSearch) unlikeAt(f, label int) int64 {
+// unlikeAt is what a place of this label on board b costs when another label is the main one.
+func (s *jointSearch) unlikeAt(b, f, label int) int64 {
 	if label == AnyLabel {
 		return 0
 	}
-	return s.unlike[f]
+	return s.unlike[f] * s.j.Boards[b].times
 }
 
 // mainLabel gives the label that saves most, among those still open.
@@ -153,7 +153,7 @@ func (s *jointSearch) leastPlaces(n *jointNode, f, b int, set uint64, elsewhere 
 	for ; set != 0; set &= set - 1 {
 		i := bits.TrailingZeros64(set)
 		l := slots[i].Label
-		here := any + s.unlikeAt(f, l)
+		here := any + s.unlikeAt(b, f, l)
 		if l != AnyLabel && (fixed == undecided || fixed == l) {
 			here = min(here, gain[l]-c.total[l])
 		}

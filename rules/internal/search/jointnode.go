@@ -19,13 +19,16 @@ type jointNode struct {
 	skipBoard, skipItem  []int64 // by board and item
 	toolShare, pickItem  []int64 // by item and choice
 	bound                int64
+	twin                 *jointNode
 	floor                []int64 // of each item: its own part of the bound
 	value                []int64 // by item and choice: that part if the choice is made
 }
 
 // jointSearch is one run.
 type jointSearch struct {
-	j                    *Joint
+	j                    *Joint // with the costs that bounds see
+	exact                *Joint // with the costs that placings have
+	stage                stage
 	items, tools, labels int
 	none, several        int     // choices after the single tools
 	offset               []int   // of a board's first cell
@@ -36,10 +39,11 @@ type jointSearch struct {
 	scratch              jointScratch
 	lap                  Assignment
 	free                 []*jointNode
-	best                 Placing
-	unit                 int64 // every cost is a multiple of it
-	proven               int64 // no placing is cheaper
+	best                 *Placing     // shared with the twin
+	twin                 *jointSearch // the same stage with the higher aims at full weight; nil if this has it
+	proven               int64        // no placing is cheaper
 	nodes                int
+	gaveUp               bool // patience ran out
 }
 
 // jointGroup is a set of choices of one item that allow the same slots everywhere.
@@ -48,8 +52,11 @@ type jointGroup struct {
 	slots   []uint64 // by board
 }
 
-func newJointSearch(j *Joint, tools int) *jointSearch {
-	s := &jointSearch{j: j, items: len(j.Items), tools: tools, none: tools, several: tools + 1}
+func newJointSearch(j *Joint, st stage, tools int) *jointSearch {
+	st = st.fit(j)
+	exact := j.with(st.exact)
+	j = exact.with(st.weighed)
+	s := &jointSearch{j: j, exact: exact, stage: st, best: &Placing{}, items: len(j.Items), tools: tools, none: tools, several: tools + 1}
 	cells := 0
 	for _, b := range j.Boards {
 		s.offset = append(s.offset, cells)
@@ -84,10 +91,13 @@ func newJointSearch(j *Joint, tools int) *jointSearch {
 }
 
 // hopeless reports whether nothing with this lower bound can beat the best known: what beats it is
-// cheaper by a whole unit.
+// cheaper by a whole unit, however costs are stretched.
 func (s *jointSearch) hopeless(bound int64) bool {
-	return bound > s.best.Cost-s.unit || s.best.Cost <= s.proven
+	return bound > s.stage.weighed(s.best.Cost)-1<<s.stage.stretch || s.done()
 }
+
+// done reports whether the best known cannot be beaten.
+func (s *jointSearch) done() bool { return s.best.Cost <= s.proven }
 
 func (s *jointSearch) cell(b, f, slot int) int {
 	return s.offset[b] + f*len(s.j.Boards[b].Slots) + slot
@@ -97,6 +107,7 @@ func (s *jointSearch) pick(f, choice int) int { return f*(s.tools+2) + choice }
 
 // start takes the placing that skips everything as the best known.
 func (s *jointSearch) start() {
+	s.proven = -1
 	s.best.Tools, s.best.Labels = make([]uint64, s.items), make([]int, s.items)
 	s.best.Slot = make([][]int, len(s.j.Boards))
 	for b := range s.best.Slot {
@@ -105,8 +116,28 @@ func (s *jointSearch) start() {
 	for f, it := range s.j.Items {
 		s.best.Tools[f] = it.Has
 		s.best.Labels[f] = undecided
-		s.best.Cost += s.j.toolCost(f, it.Has) + s.j.Skip*int64(len(s.wanted[f]))
+		s.best.Cost += s.exact.toolCost(f, it.Has) + s.exact.Skip*s.places(f)
 	}
+}
+
+// places counts the boards on which an item is wanted, those that are merged one by one.
+func (s *jointSearch) places(f int) int64 {
+	var n int64
+	for _, b := range s.wanted[f] {
+		n += s.j.Boards[b].times
+	}
+	return n
+}
+
+// resume takes a placing of another stage as the best known, with places as good as its tools and
+// main labels allow now.
+func (s *jointSearch) resume(p Placing) {
+	s.best.Slot = make([][]int, len(s.j.Boards))
+	for b := range s.best.Slot {
+		s.best.Slot[b] = make([]int, s.items)
+	}
+	slots, cost := s.evaluate(p.Tools, p.Labels)
+	s.keep(p.Tools, p.Labels, slots, cost)
 }
 
 // root has nothing settled; all costs of slots lie with the boards, all costs of tools with the
@@ -126,11 +157,14 @@ func (s *jointSearch) root() *jointNode {
 			n.toolShare[s.pick(f, t)] = min(c+it.Base, Never)
 		}
 		for b, board := range s.j.Boards {
-			n.skipBoard[b*s.items+f] = s.j.Skip
+			n.skipBoard[b*s.items+f] = s.j.Skip * board.times
 			for i := range board.Cost[f] {
 				n.slotShare[s.cell(b, f, i)] = board.Cost[f][i]
 			}
 		}
+	}
+	if s.twin != nil {
+		n.twin = s.twin.root()
 	}
 	return n
 }
@@ -165,6 +199,9 @@ func (s *jointSearch) child(n *jointNode) *jointNode {
 	copy(c.skipItem, n.skipItem)
 	copy(c.toolShare, n.toolShare)
 	copy(c.pickItem, n.pickItem)
+	if s.twin != nil {
+		c.twin = s.twin.child(n.twin)
+	}
 	return c
 }
 
@@ -181,6 +218,14 @@ func (n *jointNode) others(f int) uint64 {
 
 // narrow takes tools that are given away out of everybody else's reach. It reports false when some item has no choice left.
 func (s *jointSearch) narrow(n *jointNode) bool {
+	needed, all := 0, uint64(0)
+	for f := range n.may {
+		all |= n.may[f]
+		needed += max(bits.OnesCount64(n.has[f]), map[bool]int{true: 2}[n.choice[f] == s.several])
+	}
+	if needed > bits.OnesCount64(all) {
+		return false
+	}
 	for f := range n.may {
 		n.may[f] &^= n.others(f)
 		if n.has[f]&^n.may[f] != 0 {
