@@ -26,6 +26,7 @@ var rows = [][]string{
 	{"cmd/asleft"},
 	{"cmd/cli"},
 	{"cmd/present"},
+	{"rules/proof"},
 	{"rules"},
 	{"rules/diagnose"},
 	{"rules/assign"},

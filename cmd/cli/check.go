@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -16,14 +15,26 @@ import (
 )
 
 func newCheck(a *app) *cobra.Command {
-	return a.command(verb{
+	var whole bool
+	c := a.command(verb{
 		use: "check FILE...", group: "job",
-		short:   "check any file that people write: jobs, profiles, policies, as-found and rule files",
-		long:    "Checks each file by its schema line and tells every mistake at once, with its place. A\njob is checked together with the policy and the profiles it names.",
-		example: "  asleft check testdata/jobs/minibus.toml testdata/jobs/ostlin.policy.toml",
-		args:    cobra.MinimumNArgs(1),
-		run:     a.check,
+		short:    "check any file that people write: jobs, profiles, policies, as-found and rule files",
+		long:     "Checks each file by its schema line and tells every mistake at once, with its place. A\njob is checked together with the policy and the profiles it names. With --rules, looks at\nthe shipped rule base as a whole, with the rule files given in the place of those of their\nname or beside them, and proves that no unsafe install gets a keying card.",
+		example:  "  asleft check testdata/jobs/minibus.toml testdata/jobs/ostlin.policy.toml\n  asleft check --rules\n  asleft check --rules rules/base/unsafe.toml",
+		args:     cobra.ArbitraryArgs,
+		statuses: []Status{Different},
+		run: func(args []string) error {
+			switch {
+			case whole:
+				return a.checkWholeBase(args)
+			case len(args) == 0:
+				return fail(BadInput, "see 'asleft check --help'", "name at least one file, or --rules")
+			}
+			return a.check(args)
+		},
 	})
+	c.Flags().BoolVar(&whole, "rules", false, "look at the rule base as a whole, and prove it")
+	return c
 }
 
 func (a *app) check(args []string) error {
@@ -102,22 +113,6 @@ func checkProfile(path string, text []byte) ([]string, error) {
 // checkRules checks a rule file together with the shipped ones; a file of the shipped base's name
 // stands in for it.
 func checkRules(path string, text []byte) error {
-	files := base.ShippedFiles()
-	name, replaced := filepath.Base(path), false
-	for i, f := range files {
-		if f.Name == name {
-			files[i], replaced = base.File{Name: path, Data: text}, true
-		}
-	}
-	if !replaced {
-		files = append(files, base.File{Name: path, Data: text})
-	}
-	b, problems := base.Load(files)
-	if len(problems) == 0 {
-		problems = b.CheckExamples()
-	}
-	if len(problems) > 0 {
-		return problems
-	}
-	return nil
+	_, err := loadRules(instead(base.ShippedFiles(), path, text))
+	return err
 }
