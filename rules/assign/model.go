@@ -170,7 +170,7 @@ func (m *model) most() Cost {
 			}
 			most.Effort += ease * presses[w.Use]
 		}
-		most.Unlike += max(len(f.On)-1, 0)
+		most.Unlike += len(f.On)
 		if f.AtStart {
 			most.NotReached++
 		}

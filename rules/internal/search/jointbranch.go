@@ -210,7 +210,7 @@ func (s *jointSearch) mains(n *jointNode, f int) []split {
 		for _, g := range s.groups[f] {
 			base := s.weigh(n, f, g)
 			for _, k := range g.choices {
-				least = min(least, base-s.scratch.total[l]+n.pickItem[s.pick(f, k)])
+				least = min(least, base-s.scratch.total[l]+s.pickCost(n, f, k))
 			}
 		}
 		if bound := n.bound - n.floor[f] + least; !s.hopeless(bound) {

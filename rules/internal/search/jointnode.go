@@ -1,6 +1,9 @@
 package search
 
-import "math/bits"
+import (
+	"math/bits"
+	"slices"
+)
 
 // undecided is an item's choice of tools before it is split, and its label before that is.
 const undecided = -1
@@ -129,15 +132,15 @@ func (s *jointSearch) places(f int) int64 {
 	return n
 }
 
-// resume takes a placing of another stage as the best known, with places as good as its tools and
-// main labels allow now.
+// resume takes a placing of another stage as the best known, with main labels and places as good as
+// its tools allow now.
 func (s *jointSearch) resume(p Placing) {
+	s.best.Cost = Never
 	s.best.Slot = make([][]int, len(s.j.Boards))
 	for b := range s.best.Slot {
 		s.best.Slot[b] = make([]int, s.items)
 	}
-	slots, cost := s.evaluate(p.Tools, p.Labels)
-	s.keep(p.Tools, p.Labels, slots, cost)
+	s.try(&jointNode{label: sized[int](nil, s.items, undecided)}, slices.Clone(p.Tools), slices.Clone(p.Labels))
 }
 
 // root has nothing settled; all costs of slots lie with the boards, all costs of tools with the
