@@ -84,8 +84,13 @@ func neverFires(shapes []*program) []Flaw {
 			if len(p.reads(r.when)) > 0 {
 				w = settings
 			}
-			_, found := w.solve(func(w *world) { w.demand(r.when, r.never, w.assumed(i)) })
+			values, found := w.solve(func(w *world) { w.demand(r.when, r.never, w.assumed(i)) })
 			fires[r.rule.ID] = found
+			for k := i + 1; found && k < len(p.rules); k++ { // the same install may fire others
+				if o := &p.rules[k]; !o.never && w.firesIn(values, k) && (w == settings || len(p.reads(o.when)) == 0) {
+					fires[o.rule.ID] = true
+				}
+			}
 		}
 	}
 	var out []Flaw
@@ -95,6 +100,19 @@ func neverFires(shapes []*program) []Flaw {
 		}
 	}
 	return out
+}
+
+// firesIn reports whether a rule fires in a solution.
+func (w *world) firesIn(values []uint64, rule int) bool {
+	for _, clause := range w.clauses(w.p.rules[rule].when) {
+		if !slices.ContainsFunc(clause, func(t test) bool {
+			l := w.literal(t, w.assumed(rule))
+			return values[l.Var]&l.Mask != 0
+		}) {
+			return false
+		}
+	}
+	return true
 }
 
 // disagreements are pairs of rules of one level that leave a setting no value in an install that nothing else refuses.

@@ -48,7 +48,7 @@ func Each(p Problem, limit int, visit func(values []uint64) bool) Outcome {
 		s.queue = append(s.queue, int32(c))
 	}
 	if _, failed := s.propagate(); !failed {
-		s.walk(visit, 0)
+		s.walk(visit, 0, 0)
 	}
 	switch {
 	case s.gaveUp:
@@ -208,11 +208,11 @@ func (s *solver) look(clause Clause) (conflict depths, failed bool) {
 	return conflict, false
 }
 
-// walk tries a literal of the first clause that does not hold yet, both ways. It gives the decisions above that have a part
-// in its failure.
-func (s *solver) walk(visit func([]uint64) bool, depth int) (conflict depths) {
-	l, open := s.undecided()
-	if !open {
+// walk tries a literal of the first clause that does not hold yet, both ways; those before from hold already, and what
+// holds goes on to hold. It gives the decisions above that have a part in its failure.
+func (s *solver) walk(visit func([]uint64) bool, depth, from int) (conflict depths) {
+	l, from := s.undecided(from)
+	if from < 0 {
 		s.found = true
 		s.stopped = !visit(s.domain)
 		return every()
@@ -229,7 +229,7 @@ func (s *solver) walk(visit func([]uint64) bool, depth int) (conflict depths) {
 		s.narrow(l.Var, mask, &because)
 		part, failed := s.propagate()
 		if !failed {
-			part = s.walk(visit, depth+1)
+			part = s.walk(visit, depth+1, from)
 		}
 		s.undo(mark)
 		if s.stopped || !part.has(depth) {
@@ -251,12 +251,12 @@ func (s *solver) undo(mark int) {
 	}
 }
 
-// undecided is a literal of a clause that may hold and may not.
-func (s *solver) undecided() (Literal, bool) {
-	for _, clause := range s.clauses {
+// undecided is a literal of the first clause from a place on that may hold and may not, and the place; -1 when all hold.
+func (s *solver) undecided(from int) (Literal, int) {
+	for c := from; c < len(s.clauses); c++ {
 		holds := false
 		var open Literal
-		for _, l := range clause {
+		for _, l := range s.clauses[c] {
 			d := s.domain[l.Var]
 			if d&^l.Mask == 0 {
 				holds = true
@@ -267,8 +267,8 @@ func (s *solver) undecided() (Literal, bool) {
 			}
 		}
 		if !holds && open.Mask != 0 {
-			return open, true
+			return open, c
 		}
 	}
-	return Literal{}, false
+	return Literal{}, -1
 }
