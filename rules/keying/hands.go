@@ -1,7 +1,6 @@
 package keying
 
 import (
-	"container/heap"
 	"slices"
 	"strconv"
 	"strings"
@@ -71,17 +70,43 @@ type reachable struct {
 	dist  weight
 }
 
+// nearest is a heap of states by distance, without the boxing of container/heap: a card asks for the ways
+// from each of its places.
 type nearest []reachable
 
-func (n nearest) Len() int           { return len(n) }
-func (n nearest) Less(i, j int) bool { return n[i].dist < n[j].dist }
-func (n nearest) Swap(i, j int)      { n[i], n[j] = n[j], n[i] }
-func (n *nearest) Push(x any)        { *n = append(*n, x.(reachable)) }
-func (n *nearest) Pop() any {
-	old := *n
-	x := old[len(old)-1]
-	*n = old[:len(old)-1]
-	return x
+func (n *nearest) push(x reachable) {
+	h := append(*n, x)
+	for i := len(h) - 1; i > 0; {
+		up := (i - 1) / 2
+		if h[up].dist <= h[i].dist {
+			break
+		}
+		h[up], h[i] = h[i], h[up]
+		i = up
+	}
+	*n = h
+}
+
+func (n *nearest) pop() reachable {
+	h := *n
+	top, last := h[0], len(h)-1
+	h[0] = h[last]
+	h = h[:last]
+	for i := 0; ; {
+		least := i
+		for _, down := range []int{2*i + 1, 2*i + 2} {
+			if down < last && h[down].dist < h[least].dist {
+				least = down
+			}
+		}
+		if least == i {
+			break
+		}
+		h[i], h[least] = h[least], h[i]
+		i = least
+	}
+	*n = h
+	return top
 }
 
 // reach finds the ways from a state. Transitions are taken in the order of the machine, so equal
@@ -94,7 +119,7 @@ func (m *Machine) reach(h hands, from int) ways {
 	w.dist[from] = 0
 	open := nearest{{from, 0}}
 	for len(open) > 0 {
-		at := heap.Pop(&open).(reachable)
+		at := open.pop()
 		if at.dist > w.dist[at.state] {
 			continue
 		}
@@ -111,7 +136,7 @@ func (m *Machine) reach(h hands, from int) ways {
 				continue
 			}
 			w.dist[move.To], w.prev[move.To], w.by[move.To] = d, at.state, move.On
-			heap.Push(&open, reachable{move.To, d})
+			open.push(reachable{move.To, d})
 		}
 	}
 	return w
