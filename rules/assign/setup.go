@@ -14,7 +14,7 @@ func (w *want) reasons(values map[string]setting.Value) map[string]string {
 	if w.behaviour == "pulse" {
 		why["count"] = "the line of " + f.Words + " counts presses"
 	}
-	why["when"] = "interlocks asked for that are not left to a contact in series"
+	why["when"] = "interlocks of " + f.Words + " that the output keeps"
 	if len(values["when"].Words()) == 0 {
 		why["when"] = "no interlock is left to the output"
 	}

@@ -187,6 +187,9 @@ func (c *choice) because(b, i int, g *Gesture) string {
 	case open == 1:
 		return fmt.Sprintf("the only gesture of this remote that may work it%s and can send %s", guard, by)
 	case freer == 0:
+		if f.nuisance() && w.Signed == "" {
+			guard += " without a signature"
+		}
 		return fmt.Sprintf("the easiest gesture of this remote that may work it%s; it sends %s", guard, by)
 	}
 	return fmt.Sprintf("easier gestures went to what is used more, or would have made the remotes unlike; it sends %s", by)

@@ -152,6 +152,9 @@ func (plan *Plan) gestureViews(i int) []View {
 			default:
 				v.Text = "it could"
 			}
+			if f := &m.p.Functions[m.items[i]]; !v.Taken && m.why[b][i][g] == "" && f.nuisance() && gesture.tap() && f.wanted(v.Remote).Signed == "" {
+				v.Text += ", with a signature"
+			}
 			for other, slot := range c.placing.Slot[b] {
 				if other != i && slot == g {
 					v.Text += "; it went to " + m.p.Functions[m.items[other]].Words
