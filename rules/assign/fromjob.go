@@ -102,16 +102,7 @@ func outputOf(p *profile.Profile, o *profile.Output) Output {
 			out.Options = append(out.Options, one)
 		}
 	}
-	lists := map[string][]setting.Value{}
-	for _, b := range o.Behaviours {
-		lists["behaviour"] = append(lists["behaviour"], setting.Value(b))
-	}
-	for _, s := range o.Seconds {
-		lists["seconds"] = append(lists["seconds"], setting.Number(s))
-	}
-	for _, n := range o.Counts {
-		lists["count"] = append(lists["count"], setting.Number(float64(n)))
-	}
+	lists := listsOf(o)
 	for _, property := range properties {
 		switch list := lists[property]; {
 		case known[property] || len(list) == 0:
@@ -122,6 +113,21 @@ func outputOf(p *profile.Profile, o *profile.Output) Output {
 		}
 	}
 	return out
+}
+
+// listsOf gives what the profile lists for properties of an output.
+func listsOf(o *profile.Output) map[string][]setting.Value {
+	lists := map[string][]setting.Value{}
+	for _, b := range o.Behaviours {
+		lists["behaviour"] = append(lists["behaviour"], setting.Value(b))
+	}
+	for _, s := range o.Seconds {
+		lists["seconds"] = append(lists["seconds"], setting.Number(s))
+	}
+	for _, n := range o.Counts {
+		lists["count"] = append(lists["count"], setting.Number(float64(n)))
+	}
+	return lists
 }
 
 func listed(output, property string, values []setting.Value) OutputOption {
