@@ -175,6 +175,22 @@ func (o *Outcome) start(d Device) setting.Snapshot {
 		}
 		return mustSnapshot(readings)
 	}
+	return mustSnapshot(factoryOf(d))
+}
+
+// Factory is what all devices of the job hold when they come from the factory.
+func (o *Outcome) Factory() setting.Snapshot {
+	var readings []setting.Reading
+	for _, d := range o.Devices {
+		if d.Profile.Kind != profile.Remote {
+			readings = append(readings, factoryOf(d)...)
+		}
+	}
+	return mustSnapshot(readings)
+}
+
+func factoryOf(d Device) []setting.Reading {
+	var readings []setting.Reading
 	factory := d.Profile.Factory()
 	for _, name := range d.Profile.Settings() {
 		if v, ok := factory[name]; ok {
@@ -184,7 +200,7 @@ func (o *Outcome) start(d Device) setting.Snapshot {
 			})
 		}
 	}
-	return mustSnapshot(readings)
+	return readings
 }
 
 func mustSnapshot(readings []setting.Reading) setting.Snapshot {

@@ -94,6 +94,8 @@ func recordFailure(err error) error {
 		rule   *record.RuleError
 		flaw   *record.FlawError
 		file   *record.FileError
+		code   *record.CodeError
+		loss   *record.LossError
 		status = Broken
 	)
 	switch {
@@ -101,7 +103,7 @@ func recordFailure(err error) error {
 		return err
 	case errors.As(err, &none), errors.As(err, &many):
 		status = NotFound
-	case errors.As(err, &draft), errors.As(err, &rule):
+	case errors.As(err, &draft), errors.As(err, &rule), errors.As(err, &code), errors.As(err, &loss):
 		status = BadInput
 	case errors.As(err, &flaw):
 		status = NotVerified

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"fmt"
 
 	"github.com/spf13/cobra"
 
@@ -38,60 +37,60 @@ func (a *app) compare(args []string, foundFile string) error {
 		if err != nil {
 			return err
 		}
-		columns, notes, err := a.columns(h, args[1:], foundFile)
+		today, err := a.today(args[1:], foundFile)
 		if err != nil {
 			return err
 		}
-		if len(columns) < 2 {
+		c, err := h.Compare(today)
+		if err != nil {
+			return err
+		}
+		v := present.Compare(s.Label(), c, len(args) == 2, foundFile != "")
+		if v.Columns < 2 {
 			return fail(NotFound, "'asleft record log VEHICLE' shows what there is; name a JOB, or --found FILE", "the record of %s has fewer than two things to compare", s.Label())
 		}
-		v := present.Compare(s.Label(), columns, notes)
 		if err := a.print(v); err != nil {
 			return err
 		}
-		if len(v.Rows) > 0 {
+		if c.Differ {
 			return answered(Different)
 		}
 		return nil
 	})
 }
 
-// columns gathers what there is to compare: required, as left, found.
-func (a *app) columns(h *record.History, jobFile []string, foundFile string) ([]present.Column, []string, error) {
-	var out []present.Column
-	var notes []string
-	if len(jobFile) == 1 {
-		in, err := a.load(jobFile[0])
-		if err != nil {
-			return nil, nil, err
-		}
-		o, err := in.resolve(rules.Options{})
-		if err != nil {
-			return nil, nil, err
-		}
-		out = append(out, present.Column{Name: "required today", Snapshot: o.Required()})
-	} else if snap, item, err := h.Snapshot("required"); err != nil {
-		return nil, nil, err
-	} else if item != nil {
-		out = append(out, present.Column{Name: "required", Snapshot: snap})
-		notes = append(notes, fmt.Sprintf("Required as derived on %s; name the JOB to derive it by today's rules.", item.Local().Format("2006-01-02")))
-	}
-	if snap, item, err := h.Snapshot("left"); err != nil {
-		return nil, nil, err
-	} else if item != nil {
-		out = append(out, present.Column{Name: "as left", Snapshot: snap})
-		notes = append(notes, fmt.Sprintf("As left on %s by %s.", item.Local().Format("2006-01-02"), item.By))
-	}
+// today is what the record cannot know: what the job requires by today's rules, what was found now,
+// and the factory values, which show lost power.
+func (a *app) today(jobFile []string, foundFile string) (record.Today, error) {
+	var t record.Today
 	if foundFile != "" {
 		text, err := readFile(foundFile)
 		if err != nil {
-			return nil, nil, err
+			return t, err
 		}
 		f, err := job.ReadFound(foundFile, text)
 		if err != nil {
-			return nil, nil, err
+			return t, err
 		}
-		out = append(out, present.Column{Name: "found now", Snapshot: f.Snapshot})
+		t.Found = &f.Snapshot
 	}
-	return out, notes, nil
+	if len(jobFile) == 0 {
+		return t, nil
+	}
+	in, err := a.load(jobFile[0])
+	if err != nil {
+		return t, err
+	}
+	o, err := in.resolve(rules.Options{})
+	if err != nil {
+		return t, err
+	}
+	required, factory := o.Required(), o.Factory()
+	t.Required, t.Factory = &required, &factory
+	for _, d := range in.documents() {
+		if d.Role == "rules" { // the job is kept without its personal values: its digest would always differ
+			t.Rules = record.DigestOf(d.Bytes)
+		}
+	}
+	return t, nil
 }

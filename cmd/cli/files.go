@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
+	"slices"
 	"strings"
 
 	"asleft/config/source"
@@ -46,3 +48,6 @@ func cutPair(s string) (name, value string, ok bool) {
 	name, value, ok = strings.Cut(s, "=")
 	return strings.TrimSpace(name), strings.TrimSpace(value), ok && name != "" && value != ""
 }
+
+// sortedNames are the keys of a map, in order.
+func sortedNames[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }

@@ -34,7 +34,7 @@ func newSheet(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := a.print(present.Sheet(o, in.from(), a.stamp())); err != nil {
+			if err := a.print(present.Sheet(o, in.from(), a.sheetStamp())); err != nil {
 				return err
 			}
 			return answered(f.status(o))

@@ -151,6 +151,13 @@ func (a *app) stamp() present.Stamp {
 	return present.Stamp{Tool: Version, Printed: a.Now().Format("2006-01-02")}
 }
 
+// sheetStamp is the stamp of what is printed and kept: with the record's code, where there is one.
+func (a *app) sheetStamp() present.Stamp {
+	s := a.stamp()
+	s.Code = a.sheetCode()
+	return s
+}
+
 // statusOfOutcome is the exit status that an answered job carries.
 func statusOfOutcome(o *rules.Outcome) Status {
 	switch {

@@ -19,7 +19,9 @@ type World struct {
 	Getenv   func(string) string
 	Now      func() time.Time // the one clock; output and entries carry its time
 	Columns  int              // width of the terminal, 0 when output is not a terminal
-	Context  context.Context
+
+	ErrTerminal bool // standard error is a terminal
+	Context     context.Context
 }
 
 // Machine is the real world: this process's arguments, streams, environment and clock.
@@ -34,6 +36,7 @@ func Machine() World {
 	if at, err := time.Parse(time.RFC3339, os.Getenv("ASLEFT_NOW")); err == nil {
 		w.Now = func() time.Time { return at }
 	}
+	w.ErrTerminal = term.IsTerminal(int(os.Stderr.Fd()))
 	if fd := int(os.Stdout.Fd()); term.IsTerminal(fd) {
 		w.Columns = 80
 		if columns, _, err := term.GetSize(fd); err == nil && columns > 20 {

@@ -73,3 +73,11 @@ func (a *app) command(v verb) *cobra.Command {
 	}
 	return c
 }
+
+// bar is a progress bar on standard error where that is a terminal, and silent elsewhere.
+func (a *app) bar(what string) *present.Bar {
+	if !a.ErrTerminal {
+		return &present.Bar{}
+	}
+	return present.NewBar(a.Err, what)
+}

@@ -5,7 +5,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"asleft/cmd/present"
 	"asleft/config/record"
 	"asleft/config/setting"
 	"asleft/rules"
@@ -25,15 +24,19 @@ Everything that writes is under this verb, and names who (--by).
 		RunE:    func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	c.AddCommand(
-		recordOpen(a), recordFound(a), recordMeasured(a), recordDerive(a), recordLeft(a),
-		recordShow(a), recordLog(a), recordList(a), recordVerify(a),
+		recordOpen(a), recordFound(a), recordMeasured(a), recordDerive(a), recordKeyed(a), recordLeft(a),
+		recordStates(a), recordFitted(a), recordTested(a), recordShown(a), recordHandedOver(a), recordNote(a), recordKeep(a),
+		recordComeback(a), recordObserved(a), recordCause(a), recordCorrect(a), recordClose(a), recordSameAs(a),
+		recordReveal(a), recordErase(a),
+		recordShow(a), recordLog(a), recordList(a), recordSearch(a), recordCode(a), recordVerify(a),
+		recordExtract(a), recordExport(a), recordImport(a), recordBackup(a), recordRestore(a), recordRenew(a),
 	)
 	return c
 }
 
 // jobEntry is a verb that writes one entry about the vehicle of a job.
 func (a *app) jobEntry(v verb, how use, draft func(ctx context.Context, b *record.Book, in *install, args []string) (record.Draft, error)) *cobra.Command {
-	var reason string
+	var w writeFlags
 	v.statuses = append(v.statuses, NotFound)
 	v.run = func(args []string) error {
 		in, err := a.load(args[0])
@@ -50,25 +53,12 @@ func (a *app) jobEntry(v verb, how use, draft func(ctx context.Context, b *recor
 				return err
 			}
 			d.By = by
-			if reason != "" {
-				d.Reason = reason
-			}
-			return a.write(ctx, b, d)
+			return a.write(ctx, b, d, w)
 		})
 	}
 	c := a.command(v)
-	addBy(a, c)
-	c.Flags().StringVar(&reason, "reason", "", "why")
+	w.add(a, c)
 	return c
-}
-
-// write records a draft and tells what was written.
-func (a *app) write(ctx context.Context, b *record.Book, d record.Draft) error {
-	r, err := b.Record(ctx, d)
-	if err != nil {
-		return err
-	}
-	return a.print(present.Written(r))
 }
 
 func recordOpen(a *app) *cobra.Command {
@@ -137,43 +127,69 @@ func recordDerive(a *app) *cobra.Command {
 		required := o.Required()
 		return record.Draft{
 			Kind: record.Derived, Vehicle: vehicle, Snapshot: &required,
-			Data: outcomeData(o), Documents: append(in.documents(), planDocument(o)),
+			Data: outcomeData(o), Documents: append(in.documents(), planDocument(o), testsDocument(o)),
 		}, nil
 	})
+}
+
+func recordKeyed(a *app) *cobra.Command {
+	return a.jobEntry(verb{
+		use: "keyed JOB", short: "the settings as keyed by the card", long: "Keeps what the keying cards bring about, when they were followed to their end.",
+		example: "  asleft record keyed testdata/jobs/minibus.toml --by T.V.", args: cobra.ExactArgs(1), statuses: []Status{Refused},
+	}, toWrite, func(ctx context.Context, b *record.Book, in *install, _ []string) (record.Draft, error) {
+		vehicle, o, err := a.resolved(ctx, b, in, rules.Options{})
+		if err != nil {
+			return record.Draft{}, err
+		}
+		keyed, err := a.leftSnapshot(in, o, nil)
+		return record.Draft{Kind: record.Keyed, Vehicle: vehicle, Snapshot: &keyed, Data: outcomeData(o)}, err
+	})
+}
+
+// resolved is the vehicle of a job, and what follows from the job.
+func (a *app) resolved(ctx context.Context, b *record.Book, in *install, options rules.Options) (record.ID, *rules.Outcome, error) {
+	vehicle, err := vehicleOf(ctx, b, in.job)
+	if err != nil {
+		return vehicle, nil, err
+	}
+	o, err := in.resolve(options)
+	return vehicle, o, err
 }
 
 func recordLeft(a *app) *cobra.Command {
-	var only []string
+	var without []string
 	c := a.jobEntry(verb{
 		use: "left JOB [LEFT]", short: "the settings as left",
-		long:    "Keeps the settings as left: what the job requires, as keyed by the card, or what a file\nof settings read out afterwards says. As left comes only after as found.",
-		example: "  asleft record left testdata/jobs/minibus.toml --by T.V.\n  asleft record left testdata/jobs/minibus.toml left.toml --by T.V.", args: cobra.RangeArgs(1, 2),
+		long:    "Keeps the settings as left: what the job requires, as keyed by the cards, or what a file of\nsettings read out afterwards says. As left comes only after as found. A value that differs\nfrom the derived one is an override: it needs a reason, and what a policy limit or a higher\nlevel fixed, or a safety rule reads, cannot be overridden.",
+		example: "  asleft record left testdata/jobs/minibus.toml --by T.V.\n  asleft record left testdata/jobs/minibus.toml left.toml --reason 'asked for by M.O.' --by T.V.\n  asleft record left testdata/jobs/minibus.toml --without start --by T.V.", args: cobra.RangeArgs(1, 2), statuses: []Status{Refused},
 	}, toWrite, func(ctx context.Context, b *record.Book, in *install, args []string) (record.Draft, error) {
-		vehicle, err := vehicleOf(ctx, b, in.job)
+		f := tryFlags{without: without}
+		options, err := f.options()
 		if err != nil {
 			return record.Draft{}, err
 		}
-		o, err := in.resolve(rules.Options{WithoutStart: len(only) > 0})
+		vehicle, o, err := a.resolved(ctx, b, in, options)
 		if err != nil {
 			return record.Draft{}, err
 		}
-		left, err := a.leftSnapshot(in, o, args)
+		left, err := a.leftSnapshot(in, o, args[1:])
 		if err != nil {
 			return record.Draft{}, err
 		}
+		changes, fixed := overrides(o, left)
 		return record.Draft{
-			Kind: record.Left, Vehicle: vehicle, Snapshot: &left,
-			Data: leftData(o), Documents: append(in.documents(), planDocument(o)),
+			Kind: record.Left, Vehicle: vehicle, Snapshot: &left, Changes: changes, Fixed: fixed,
+			Data: leftData(o), Documents: append(in.documents(), planDocument(o), testsDocument(o)),
 		}, nil
 	})
-	c.Flags().StringArrayVar(&only, "without", nil, "leave out: start (remote start keyed off)")
+	c.Flags().StringArrayVar(&without, "without", nil, "leave out: start (remote start keyed off)")
 	return c
 }
 
-// leftSnapshot is what the card leaves, or what a read-out file says.
-func (a *app) leftSnapshot(in *install, o *rules.Outcome, args []string) (setting.Snapshot, error) {
-	if len(args) == 2 {
-		if err := in.readFound(args[1]); err != nil {
+// leftSnapshot is what the cards leave, or what a read-out file says.
+func (a *app) leftSnapshot(in *install, o *rules.Outcome, file []string) (setting.Snapshot, error) {
+	if len(file) == 1 {
+		if err := in.readFound(file[0]); err != nil {
 			return setting.Snapshot{}, err
 		}
 		return in.found.Snapshot, nil
@@ -182,4 +198,20 @@ func (a *app) leftSnapshot(in *install, o *rules.Outcome, args []string) (settin
 		return setting.Snapshot{}, fail(Refused, "cure what is refused, leave out remote start with --without start, or name a file of settings as read out", "no keying card exists for this job, so nothing can have been left by it")
 	}
 	return o.Leaves(), nil
+}
+
+// overrides are the values as left that differ from the derived ones, and what nobody may override.
+func overrides(o *rules.Outcome, left setting.Snapshot) ([]record.Change, map[setting.Key]string) {
+	var changes []record.Change
+	fixed := map[setting.Key]string{}
+	for _, s := range o.Derived.Settings {
+		if level := o.Fixed(s); level != "" {
+			fixed[s.Key] = level
+		}
+		r, ok := left.Get(s.Key)
+		if ok && r.Status == setting.StatusKnown && s.Value != "" && r.Value != s.Value {
+			changes = append(changes, record.Change{Device: s.Key.Device, Setting: s.Key.Setting, From: s.Value, To: r.Value, Override: true})
+		}
+	}
+	return changes, fixed
 }

@@ -9,6 +9,7 @@ import (
 
 	"asleft/cmd/present"
 	"asleft/config/record"
+	"asleft/config/source"
 )
 
 func recordShow(a *app) *cobra.Command {
@@ -42,17 +43,30 @@ func recordShow(a *app) *cobra.Command {
 
 // parseTime reads a day, meaning its end, or a time of RFC 3339.
 func parseTime(text string) (time.Time, error) {
+	day, whole, err := dayOrTime(text)
+	if whole {
+		day = day.AddDate(0, 0, 1).Add(-time.Nanosecond)
+	}
+	return day, err
+}
+
+// startOf reads a day, meaning its beginning, or a time of RFC 3339.
+func startOf(text string) (time.Time, error) {
+	day, _, err := dayOrTime(text)
+	return day, err
+}
+
+func dayOrTime(text string) (t time.Time, whole bool, err error) {
 	if text == "" {
-		return time.Time{}, nil
+		return time.Time{}, false, nil
 	}
 	if t, err := time.Parse(time.RFC3339, text); err == nil {
-		return t, nil
+		return t, false, nil
 	}
-	day, err := time.ParseInLocation("2006-01-02", text, time.Local)
-	if err != nil {
-		return time.Time{}, fail(BadInput, "for example --at 2026-11-20, or --at 2026-11-20T17:00:00+01:00", "%q is not a day or a time", text)
+	if t, err = time.ParseInLocation("2006-01-02", text, time.Local); err != nil {
+		return t, false, fail(BadInput, "for example 2026-11-20, or 2026-11-20T17:00:00+01:00", "%q is not a day or a time", source.Visible(text))
 	}
-	return day.AddDate(0, 0, 1).Add(-time.Nanosecond), nil
+	return t, true, nil
 }
 
 // summary finds a vehicle and what people call it.
@@ -104,13 +118,21 @@ func recordList(a *app) *cobra.Command {
 }
 
 func recordVerify(a *app) *cobra.Command {
-	return a.command(verb{
-		use: "verify", short: "prove that no entry was changed, dropped or reordered",
-		long:    "Recomputes everything from the raw entries, trusting no stored hash, and says what it\nproved: how many entries are intact, and up to which a witness outside the file reaches.",
-		example: "  asleft record verify", args: cobra.NoArgs, statuses: []Status{NotVerified, NoWitness},
-		run: func([]string) error {
+	var against []string
+	c := a.command(verb{
+		use: "verify [FILE]", short: "prove that no entry was changed, dropped or reordered",
+		long:    "Recomputes everything from the raw entries, trusting no stored hash, and says what it\nproved: how many entries are intact, and up to which a witness outside the file reaches.\n--against proves that today's log contains what a sheet's code or a signed checkpoint\nnames. With FILE, checks an extract without the record.",
+		example: "  asleft record verify\n  asleft record verify --against 'maple-oboe 1204 coral-fern-garlic-hazel-ink 482-109-375-512 057'\n  asleft record verify bus1.extract", args: cobra.MaximumNArgs(1), statuses: []Status{NotVerified, NoWitness},
+		run: func(args []string) error {
+			if len(args) == 1 {
+				return a.verifyExtract(args[0], against)
+			}
 			return a.withBook(toLook, func(ctx context.Context, b *record.Book) error {
-				report, err := b.Verify(ctx)
+				witnesses, err := a.witnesses(ctx, b, against)
+				if err != nil {
+					return err
+				}
+				report, err := b.Verify(ctx, witnesses...)
 				if err != nil {
 					return err
 				}
@@ -121,6 +143,41 @@ func recordVerify(a *app) *cobra.Command {
 			})
 		},
 	})
+	c.Flags().StringArrayVar(&against, "against", nil, "a sheet's code, or a file with a signed checkpoint (repeatable)")
+	return c
+}
+
+func (a *app) verifyExtract(path string, against []string) error {
+	out, err := record.VerifyExtractFile(path, record.ExtractOptions{Against: against})
+	if err != nil {
+		return recordFailure(err)
+	}
+	if err := a.print(present.Verified(out.Report)); err != nil {
+		return err
+	}
+	return answered(statusOfReport(out.Report))
+}
+
+// witnesses reads what the record is to be compared with.
+func (a *app) witnesses(ctx context.Context, b *record.Book, against []string) ([]record.Witness, error) {
+	var out []record.Witness
+	for _, text := range against {
+		var w record.Witness
+		var err error
+		if record.LooksLikeCode(text) {
+			w, err = b.CodeWitness(ctx, text)
+		} else {
+			var signed []byte
+			if signed, err = readFile(text); err == nil {
+				w, err = b.NoteWitness(ctx, text, signed)
+			}
+		}
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, w)
+	}
+	return out, nil
 }
 
 func statusOfReport(r *record.Report) Status {

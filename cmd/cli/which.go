@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -31,7 +32,11 @@ func (a *app) which(args []string) error {
 		if err != nil {
 			return err
 		}
-		v, err := present.Which(answer, s.Label(), args[1:])
+		shown, err := shownToWork(ctx, b, id)
+		if err != nil {
+			return err
+		}
+		v, err := present.Which(answer, s.Label(), args[1:], shown)
 		if err != nil {
 			return err
 		}
@@ -46,4 +51,20 @@ func (a *app) which(args []string) error {
 		}
 		return nil
 	})
+}
+
+// shownToWork are the functions whose test passed since they were left.
+func shownToWork(ctx context.Context, b *record.Book, id record.ID) (map[string]bool, error) {
+	h, err := b.History(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	shown := map[string]bool{}
+	for i := range h.Items {
+		item := &h.Items[i]
+		if function, ok := strings.CutPrefix(item.Data["test"], "function-works:"); ok && item.Kind == record.Tested {
+			shown[function] = item.Data["result"] == record.Passed
+		}
+	}
+	return shown, nil
 }

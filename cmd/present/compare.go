@@ -1,105 +1,97 @@
 package present
 
 import (
-	"slices"
 	"strings"
 
+	"asleft/config/record"
 	"asleft/config/setting"
 )
 
-// CompareView sets side by side what is required today, what was left, and what was found now.
+// CompareView sets side by side what is required, what was left, and what was found now.
 type CompareView struct {
 	Schema  string       `json:"schema"` // asleft/compare/1
 	Vehicle string       `json:"vehicle"`
-	Columns []string     `json:"columns"`
 	Rows    []CompareRow `json:"differences"`
 	Notes   []string     `json:"notes,omitempty"`
+	Columns int          `json:"columns"` // how many of the three there are
+
+	found bool
 }
 
 // CompareRow is one setting that is not the same everywhere.
 type CompareRow struct {
-	Device  string   `json:"device"`
-	Setting string   `json:"setting"`
-	Values  []string `json:"values"` // one a column, "" when that column does not speak of it
-	Guess   string   `json:"may-be,omitempty"`
+	Device   string   `json:"device"`
+	Setting  string   `json:"setting"`
+	Required string   `json:"required,omitempty"`
+	Left     string   `json:"left,omitempty"`
+	Found    string   `json:"found,omitempty"`
+	MayBe    []string `json:"may-be,omitempty"`
 }
 
-// Column is one snapshot with its name.
-type Column struct {
-	Name     string // "required today", "as left", "found now"
-	Snapshot setting.Snapshot
+// whyWords says for people what may be behind a difference.
+var whyWords = map[string]string{
+	"rules-changed":  "the rules changed since",
+	"job-changed":    "the job's description changed since",
+	"overridden":     "it was overridden by a person",
+	"not-set":        "it was not set as required",
+	"lost-power":     "it stands at the factory value: lost power or a reset",
+	"somebodys-hand": "somebody's hand, or a replaced device",
 }
 
-// Compare makes the view. Only values that are known count: an unknown is no difference.
-func Compare(vehicle string, columns []Column, notes []string) CompareView {
-	v := CompareView{Schema: "asleft/compare/1", Vehicle: vehicle, Notes: notes}
-	keys := map[setting.Key]bool{}
-	var order []setting.Key
-	for _, c := range columns {
-		v.Columns = append(v.Columns, c.Name)
-		for _, r := range c.Snapshot.Readings {
-			if !keys[r.Key] {
-				keys[r.Key] = true
-				order = append(order, r.Key)
-			}
-		}
+// Compare makes the view; today and now say that the required settings were derived today, and that
+// the found ones were read now.
+func Compare(vehicle string, c *record.Comparison, today, now bool) CompareView {
+	v := CompareView{Schema: "asleft/compare/1", Vehicle: vehicle}
+	switch {
+	case today:
+		v.note("Required: derived by today's rules.")
+	case c.Derived != nil:
+		v.note("Required: as derived on " + stampTime(c.Derived.Entry) + "; name the JOB to derive it by today's rules.")
 	}
-	sortKeys(order)
-	for _, key := range order {
-		row := CompareRow{Device: key.Device, Setting: key.Setting}
-		distinct := map[string]bool{}
-		for _, c := range columns {
-			value := ""
-			if r, ok := c.Snapshot.Get(key); ok && r.Status == setting.StatusKnown {
-				value = string(r.Value)
-				distinct[value] = true
-			}
-			row.Values = append(row.Values, value)
+	if c.Left != nil {
+		v.note("As left on " + stampTime(c.Left.Entry) + " by " + c.Left.By + ".")
+	}
+	if now || c.Found != nil {
+		v.found = true
+		v.note(map[bool]string{true: "Found: now.", false: "Found: as recorded after it was left."}[now])
+	}
+	for _, r := range c.Rows {
+		if !r.Differs {
+			continue
 		}
-		if len(distinct) > 1 {
-			row.Guess = guess(columns, row.Values)
-			v.Rows = append(v.Rows, row)
+		row := CompareRow{Device: r.Device, Setting: r.Setting, Required: known(r.Required), Left: known(r.Left), Found: known(r.Found)}
+		for _, id := range r.Why {
+			row.MayBe = append(row.MayBe, whyWords[id])
 		}
+		v.Rows = append(v.Rows, row)
 	}
 	return v
 }
 
-// guess says why a value may differ, from where it differs.
-func guess(columns []Column, values []string) string {
-	at := map[string]string{}
-	for i, c := range columns {
-		at[c.Name] = values[i]
+func (v *CompareView) note(text string) {
+	v.Notes = append(v.Notes, text)
+	v.Columns++
+}
+
+func known(r setting.Reading) string {
+	if r.Status == "" {
+		return ""
 	}
-	required, left, found := at["required today"], at["as left"], at["found now"]
-	var out []string
-	if required != "" && left != "" && required != left {
-		out = append(out, "the job or the rules changed since, or it was overridden")
-	}
-	if left != "" && found != "" && left != found {
-		out = append(out, "somebody's hand, a replaced device, or lost power")
-	}
-	if left == "" && required != "" && found != "" && required != found {
-		out = append(out, "not set as required")
-	}
-	return strings.Join(out, "; ")
+	return readingWords(r)
 }
 
 // Page lists the differences, the five settings first.
 func (v CompareView) Page() Page {
 	s := Section{Title: "Compared: " + v.Vehicle}
-	for _, n := range v.Notes {
-		s.Add(Text{Quiet, n})
-	}
+	s.Add(List{Tone: Quiet, Items: v.Notes})
 	if len(v.Rows) == 0 {
-		s.Add(Text{Plain, "No difference between " + strings.Join(v.Columns, ", ") + "."})
+		s.Add(Text{Plain, "No difference."})
 		return Page{Sections: []Section{s}}
 	}
-	g := Grid{Head: append(append([]string{"device", "setting"}, v.Columns...), "why it may be")}
+	g := Grid{Head: []string{"device", "setting", "required", "as left", "found", "it may be"}}
 	for _, r := range v.Rows {
-		g.Rows = append(g.Rows, append(append([]string{r.Device, r.Setting}, r.Values...), r.Guess))
+		g.Rows = append(g.Rows, []string{r.Device, r.Setting, r.Required, r.Left, r.Found, strings.Join(r.MayBe, "; ")})
 	}
 	s.Add(g)
 	return Page{Sections: []Section{s}}
 }
-
-func sortKeys(keys []setting.Key) { slices.SortFunc(keys, setting.CompareKeys) }

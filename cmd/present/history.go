@@ -199,27 +199,46 @@ func Log(h *record.History, label string) LogView {
 	return v
 }
 
-// Page lists the entries.
+// Page lists the entries. An entry is named by the first digits of its number, which commands take.
 func (v LogView) Page() Page {
 	s := Section{Title: "Entries: " + v.Label}
 	g := Grid{Head: []string{"n", "entry", "when", "by", "what", "says"}}
 	for _, e := range v.Entries {
-		says := nonEmpty(e.Reason, lead("corrects ", e.Points))
-		if e.Changes > 0 {
-			says = append(says, fmt.Sprintf("%d settings changed", e.Changes))
-		}
-		for _, name := range sortedKeys(e.Data) {
-			if len(says) < 4 {
-				says = append(says, name+" "+e.Data[name])
-			}
-		}
-		if e.Concurrent > 0 {
-			says = append(says, "CONCURRENT with another book's entry")
-		}
-		g.Rows = append(g.Rows, []string{strconv.FormatInt(e.Number, 10), e.Entry, e.At, e.By, e.Kind, strings.Join(says, "; ")})
+		g.Rows = append(g.Rows, []string{strconv.FormatInt(e.Number, 10), e.Entry[:8], e.At, e.By, e.Kind, e.says()})
 	}
 	s.Add(g)
 	return Page{Sections: []Section{s}}
+}
+
+// logged are the readings that a listing shows; all of them stand in the JSON.
+var logged = []string{"title", "test", "result", "reading", "text", "what", "sheet", "complaint", "safety", "cause", "as", "rule", "remote-start", "off", "copy", "file"}
+
+// says is an entry in one line.
+func (e EntryView) says() string {
+	var says []string
+	for _, name := range logged {
+		if text := e.Data[name]; text != "" {
+			says = append(says, name+": "+text)
+		}
+	}
+	if len(says) == 0 {
+		for _, name := range sortedKeys(e.Data) {
+			if len(says) < 3 && !strings.Contains(name, "rule-base") {
+				says = append(says, name+": "+e.Data[name])
+			}
+		}
+	}
+	if e.Changes > 0 {
+		says = append(says, fmt.Sprintf("%d settings differ from before", e.Changes))
+	}
+	says = append(says, nonEmpty(lead("because: ", e.Reason), lead("points to ", e.Points[:min(8, len(e.Points))]))...)
+	if e.Concurrent > 0 {
+		says = append(says, "CONCURRENT with another book's entry")
+	}
+	if e.ClockBack > 0 {
+		says = append(says, "the clock had stepped back")
+	}
+	return strings.Join(says, "; ")
 }
 
 // ListView is every vehicle of the record, or those on which something is open.
@@ -251,14 +270,15 @@ func Vehicles(all []record.Summary, open bool) ListView {
 			Vehicle: s.Vehicle.String(), Label: s.Label(), Fleet: s.Attributes[record.Fleet], Entries: s.Entries,
 			Last: string(s.Last.Kind), LastAt: stampTime(s.Last.Entry), Open: s.Open, Unsafe: s.Unsafe, Next: string(s.Next),
 		}
-		line.Command = nextCommand(s.Next)
+		line.Command = nextCommand(s.Next, s.Label())
 		v.Vehicles = append(v.Vehicles, line)
 	}
 	return v
 }
 
-// nextCommand is the command that makes the kind of entry that comes next.
-func nextCommand(next record.Kind) string {
+// nextCommand is the command that makes the kind of entry that comes next for a vehicle.
+func nextCommand(next record.Kind, vehicle string) string {
+	quoted := "'" + strings.ReplaceAll(vehicle, "'", "") + "'"
 	switch next {
 	case "":
 		return ""
@@ -269,11 +289,15 @@ func nextCommand(next record.Kind) string {
 	case record.Derived:
 		return "asleft record derive JOB"
 	case record.Tested:
-		return "asleft record tested VEHICLE TEST RESULT"
+		return "asleft record tested " + quoted + " TEST RESULT"
+	case record.HandedOver:
+		return "asleft record handed-over " + quoted + " SHEET"
+	case record.Observed:
+		return "asleft record observed " + quoted + " COMEBACK NAME=VALUE"
 	case record.Closed:
-		return "asleft record close VEHICLE"
+		return "asleft record close " + quoted
 	default:
-		return "asleft record " + string(next) + " VEHICLE"
+		return "asleft record " + string(next) + " " + quoted
 	}
 }
 

@@ -91,15 +91,12 @@ func ParsePlan(data []byte) (Plan, error) {
 
 // spoken is the row as it is said at the desk: one line.
 func (r PlanRow) spoken() string {
-	text := fmt.Sprintf("%s: %s of the %s remote", capital(r.Words[0]), r.Press, r.Remote)
-	if strings.Contains(r.Press, r.Remote+" remote") {
-		text = fmt.Sprintf("%s: %s", capital(r.Words[0]), r.Press)
+	text := fmt.Sprintf("%s: on the %s remote %s", capital(r.Words[0]), r.Remote, r.Press)
+	if r.Hold && !strings.Contains(r.Press, "only while held") {
+		text += ", and keep holding: it stops when you let go"
 	}
 	if len(r.Conditions) > 0 {
-		text += "; " + strings.Join(r.Conditions, ", ")
-	}
-	if r.Hold {
-		text += "; it works only as long as you hold"
+		text += "; only when " + strings.Join(r.Conditions, ", ")
 	}
 	if r.Shows != "" {
 		text += "; " + r.Shows

@@ -33,7 +33,9 @@ type AnswerView struct {
 // Which makes the answer from what the record has. Words is what the customer said; empty asks for
 // everything. No gesture is given for what was set off or refused, none at all while a safety
 // complaint is open, and a record that does not verify says so first.
-func Which(a *record.Answer, label string, words []string) (WhichView, error) {
+// Shown tells which functions were shown to work since, so that a gesture which had to be taught
+// is known to be taught.
+func Which(a *record.Answer, label string, words []string, shown map[string]bool) (WhichView, error) {
 	v := WhichView{Schema: "asleft/which/1", Vehicle: label, Asked: strings.Join(words, " "), Verifies: string(a.Report.Outcome)}
 	switch a.Report.Outcome {
 	case record.Flawed:
@@ -58,13 +60,16 @@ func Which(a *record.Answer, label string, words []string) (WhichView, error) {
 	if err != nil {
 		return v, err
 	}
-	v.answer(plan, a.Off, words)
+	v.answer(plan, a.Off, words, shown)
 	return v, nil
 }
 
-func (v *WhichView) answer(plan Plan, off, words []string) {
+func (v *WhichView) answer(plan Plan, off, words []string, shown map[string]bool) {
 	wanted := assign.Match(strings.Join(words, " "), plan.functions(), plan.Side)
 	v.Asks = wanted.Ask
+	if wanted.Read != "" {
+		v.Warnings = append(v.Warnings, "Read as: "+wanted.Read+".")
+	}
 	v.Fits = len(wanted.Names) > 0
 	if len(wanted.Names) > 1 && len(words) > 0 {
 		v.Warnings = append(v.Warnings, fmt.Sprintf("The question fits %d functions.", len(wanted.Names)))
@@ -72,7 +77,7 @@ func (v *WhichView) answer(plan Plan, off, words []string) {
 	for _, name := range wanted.Names {
 		for _, r := range plan.Rows {
 			if r.Function == name {
-				v.Answers = append(v.Answers, told(r, off))
+				v.Answers = append(v.Answers, told(r, off, shown))
 			}
 		}
 		for _, r := range plan.Missed {
@@ -89,11 +94,15 @@ func (v *WhichView) answer(plan Plan, off, words []string) {
 }
 
 // told is the line of a row, without its gesture when the function was set off.
-func told(r PlanRow, off []string) AnswerView {
+func told(r PlanRow, off []string, shown map[string]bool) AnswerView {
 	if slices.Contains(off, r.Function) || slices.Contains(off, "function:"+r.Function) {
 		return AnswerView{r.Function, r.Remote, capital(r.Words[0]) + ": set off, no button is told.", false}
 	}
-	return AnswerView{r.Function, r.Remote, r.spoken(), true}
+	line := r.spoken()
+	if r.Teach && !shown[r.Function] {
+		line += " Promised; not recorded as taught and shown to work yet."
+	}
+	return AnswerView{r.Function, r.Remote, line, true}
 }
 
 // Page is one line for each remote; warnings first.

@@ -1,0 +1,227 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"asleft/cmd/present"
+	"asleft/config/record"
+	"asleft/config/source"
+)
+
+// bookVerb is a verb on the whole record, by a named person.
+func (a *app) bookVerb(v verb, how use, run func(ctx context.Context, b *record.Book, by string, args []string) error) *cobra.Command {
+	v.run = func(args []string) error {
+		by, err := a.writer(nil)
+		if err != nil {
+			return err
+		}
+		return a.withBook(how, func(ctx context.Context, b *record.Book) error { return run(ctx, b, by, args) })
+	}
+	c := a.command(v)
+	addBy(a, c)
+	return c
+}
+
+// fresh refuses a file that is there already: nothing is overwritten.
+func fresh(path string) error {
+	if _, err := os.Lstat(path); err == nil {
+		return fail(BadInput, "name a file that is not there yet", "%s is there already", source.Visible(path))
+	}
+	return nil
+}
+
+func recordExtract(a *app) *cobra.Command {
+	return a.bookVerb(verb{
+		use: "extract VEHICLE FILE", short: "one vehicle's entries with proofs, in one file that verifies elsewhere",
+		long:    "Writes one file with the vehicle's entries, their inclusion proofs and the signed\ncheckpoint; 'asleft record verify FILE' checks it on another machine without the record.",
+		example: "  asleft record extract 'bus 1' bus1.extract --by T.V.", args: cobra.ExactArgs(2), statuses: []Status{NotVerified, NotFound},
+	}, toWrite, func(ctx context.Context, b *record.Book, by string, args []string) error {
+		if err := fresh(args[1]); err != nil {
+			return err
+		}
+		id, err := a.target(ctx, b, args[0], record.Looking)
+		if err != nil {
+			return err
+		}
+		if err := b.ExtractFile(ctx, id, args[1], by); err != nil {
+			return err
+		}
+		return a.print(present.Done("extract", args[1], "'asleft record verify "+args[1]+"' checks it anywhere"))
+	})
+}
+
+func recordExport(a *app) *cobra.Command {
+	var o record.ExportOptions
+	c := a.bookVerb(verb{
+		use: "export FILE", short: "this laptop's book for another one", long: "Writes the book as lines of JSON: canonical bytes, signatures, documents. Secrets never leave\nthe record; personal values only with --personal.",
+		example: "  asleft record export bay2.book --by T.V.", args: cobra.ExactArgs(1), statuses: []Status{NotVerified},
+	}, toWrite, func(ctx context.Context, b *record.Book, by string, args []string) error {
+		if err := fresh(args[0]); err != nil {
+			return err
+		}
+		bar := a.bar("export")
+		o.Progress = bar.Step
+		err := b.ExportFile(ctx, args[0], by, o)
+		bar.End()
+		if err != nil {
+			return err
+		}
+		return a.print(present.Done("export", args[0], "'asleft record import "+args[0]+"' takes it in on another laptop"))
+	})
+	c.Flags().BoolVar(&o.Personal, "personal", false, "with the personal values and their keys: guard the file as the record itself")
+	c.Flags().BoolVar(&o.All, "all", false, "also the books of other laptops in this record")
+	return c
+}
+
+func recordImport(a *app) *cobra.Command {
+	var o record.ImportOptions
+	c := a.bookVerb(verb{
+		use: "import FILE", short: "another laptop's book, checked, as a book of its own",
+		long:    "Takes another laptop's book in, checked from the first entry to the signed checkpoint and\nnever rewritten. A fork or a rollback comes to light here; then nothing is taken.",
+		example: "  asleft record import bay2.book --by T.V.", args: cobra.ExactArgs(1), statuses: []Status{NotVerified},
+	}, toStart, func(ctx context.Context, b *record.Book, by string, args []string) error {
+		bar := a.bar("import")
+		o.By, o.Progress = by, bar.Step
+		in, err := b.ImportFile(ctx, args[0], o)
+		bar.End()
+		if in != nil && len(in.Flaws) > 0 {
+			if printErr := a.print(present.Imported(in)); printErr != nil {
+				return printErr
+			}
+			return answered(NotVerified)
+		}
+		if err != nil {
+			return err
+		}
+		return a.print(present.Imported(in))
+	})
+	c.Flags().BoolVar(&o.Recover, "recover", false, "take back entries of our own book that this record has lost")
+	return c
+}
+
+func recordBackup(a *app) *cobra.Command {
+	return a.bookVerb(verb{
+		use: "backup FILE", short: "a consistent copy, while others go on writing",
+		long:    "Writes a consistent copy of the record into a new file.",
+		example: "  asleft record backup /media/stick/shop-2026-11-25.book --by T.V.", args: cobra.ExactArgs(1),
+	}, toWrite, func(ctx context.Context, b *record.Book, by string, args []string) error {
+		if err := fresh(args[0]); err != nil {
+			return err
+		}
+		if err := b.Backup(ctx, args[0], by); err != nil {
+			return err
+		}
+		return a.print(present.Done("backup", args[0], "keep it apart from the laptop; the keys stay in the state folder"))
+	})
+}
+
+// bookOptions are those of a book that is not opened by openBook.
+func (a *app) bookOptions() (record.Options, error) {
+	path, err := a.bookPath()
+	if err != nil {
+		return record.Options{}, err
+	}
+	state, err := a.stateDir()
+	return record.Options{Path: path, StateDir: state, Now: a.Now, Tool: "asleft " + Version, Machine: a.Getenv("ASLEFT_MACHINE")}, err
+}
+
+func recordRestore(a *app) *cobra.Command {
+	var accept bool
+	c := a.command(verb{
+		use: "restore FILE", short: "put a backup in the record's place",
+		long:    "Verifies the backup, puts it in the record's place and puts what was there aside. A backup\nolder than the newest checkpoint is only taken with --accept-loss; the work then goes on in\na new book, and the loss stands in it.",
+		example: "  asleft record restore /media/stick/shop-2026-11-25.book --by T.V.", args: cobra.ExactArgs(1), statuses: []Status{NotVerified},
+		run: func(args []string) error {
+			by, err := a.writer(nil)
+			if err != nil {
+				return err
+			}
+			o, err := a.bookOptions()
+			if err != nil {
+				return err
+			}
+			out, err := record.Restore(a.Context, o, args[0], by, accept)
+			if err != nil {
+				return recordFailure(err)
+			}
+			return a.print(present.Restored(out))
+		},
+	})
+	addBy(a, c)
+	c.Flags().BoolVar(&accept, "accept-loss", false, "take a backup that lacks newer entries")
+	return c
+}
+
+func recordRenew(a *app) *cobra.Command {
+	var reason string
+	c := a.command(verb{
+		use: "renew", short: "go on in a new book when the old one cannot: its key or its end is lost",
+		long:    "Starts a new book of this laptop in the same record. The old one stays as it is; the first\nentry of the new one names its head and the reason.",
+		example: "  asleft record renew --reason 'state folder lost with the old disk' --by T.V.", args: cobra.NoArgs,
+		run: func([]string) error {
+			by, err := a.writer(nil)
+			if err != nil {
+				return err
+			}
+			o, err := a.bookOptions()
+			if err != nil {
+				return err
+			}
+			b, err := record.Renew(a.Context, o, by, reason)
+			if err != nil {
+				return recordFailure(err)
+			}
+			origin := b.Origin()
+			if err := b.Close(); err != nil {
+				return err
+			}
+			return a.print(present.Done("new book", origin, "the old book stays in the record"))
+		},
+	})
+	addBy(a, c)
+	c.Flags().StringVar(&reason, "reason", "", "why the old book cannot go on")
+	return c
+}
+
+func recordCode(a *app) *cobra.Command {
+	return a.command(verb{
+		use: "code", short: "the record's code of now, for paper", long: "Prints the record's newest checkpoint in words and digits. Written on paper it is a witness:\n'asleft record verify --against CODE' proves later that nothing before it was changed.",
+		example: "  asleft record code", args: cobra.NoArgs, statuses: []Status{NotVerified},
+		run: func([]string) error {
+			return a.withBook(toLook, func(ctx context.Context, b *record.Book) error {
+				c, err := b.Checkpoint(ctx)
+				if err != nil {
+					return err
+				}
+				return a.print(present.Code(record.SheetCode(c.Head), c.Size))
+			})
+		},
+	})
+}
+
+// sheetCode is the record's code for a sheet, "" where there is no record to witness.
+func (a *app) sheetCode() string {
+	path, err := a.bookPath()
+	if err != nil {
+		return ""
+	}
+	if _, err := os.Stat(path); err != nil {
+		return ""
+	}
+	code := ""
+	err = a.withBook(toLook, func(ctx context.Context, b *record.Book) error {
+		c, err := b.Checkpoint(ctx)
+		if err == nil && c.Size > 0 {
+			code = record.SheetCode(c.Head)
+		}
+		return err
+	})
+	if err != nil { // the sheet is printed all the same, and says that it witnesses nothing
+		fmt.Fprintf(a.Err, "asleft: hint: the sheet carries no code of the record: %s\n", source.Visible(err.Error()))
+	}
+	return code
+}
