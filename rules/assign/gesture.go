@@ -49,7 +49,7 @@ func (g *Gesture) press(while bool) string {
 		buttons += " together"
 	}
 	switch {
-	case while:
+	case while && g.HoldSeconds > 0:
 		return fmt.Sprintf("hold %s: after %s s it moves, only while held", buttons, seconds(g.HoldSeconds))
 	case g.HoldSeconds > 0:
 		return fmt.Sprintf("hold %s for %s s", buttons, seconds(g.HoldSeconds))
