@@ -271,6 +271,9 @@ func Vehicles(all []record.Summary, open bool) ListView {
 			Last: string(s.Last.Kind), LastAt: stampTime(s.Last.Entry), Open: s.Open, Unsafe: s.Unsafe, Next: string(s.Next),
 		}
 		line.Command = nextCommand(s.Next, s.Label())
+		if s.Unsafe { // first of all remote start goes off
+			line.Command = "asleft record left JOB --without start"
+		}
 		v.Vehicles = append(v.Vehicles, line)
 	}
 	return v
