@@ -97,7 +97,7 @@ func TestBannedImports(t *testing.T) {
 
 func TestRulesNeedNoMachine(t *testing.T) {
 	const why = "what follows from a job must follow from the job alone: time and history arrive as values"
-	direct := []string{"os", "math/rand", "math/rand/v2", "crypto/rand", "os/exec"}
+	direct := []string{"os", "math/rand", "crypto/rand", "os/exec"}
 	deep := []string{"net", "database/sql"}
 	for _, p := range ourPackages(t) {
 		if !underRules(p) {
@@ -114,6 +114,9 @@ func TestRulesNeedNoMachine(t *testing.T) {
 			}
 		}
 		for _, file := range p.GoFiles {
+			forEachChance(t, filepath.Join(p.Dir, file), func(pos token.Position, use string) {
+				t.Errorf("%s: rand.%s draws from chance: take a generator with a seed of its own", pos, use)
+			})
 			forEachClockUse(t, filepath.Join(p.Dir, file), func(pos token.Position, use string) {
 				t.Errorf("%s: time.%s: %s", pos, use, why)
 			})
@@ -239,6 +242,20 @@ func methodOfUnexported(f *ast.FuncDecl) bool {
 
 func underRules(p listed) bool {
 	return p.ImportPath == "asleft/rules" || strings.HasPrefix(p.ImportPath, "asleft/rules/")
+}
+
+// forEachChance reports every use of math/rand/v2 but a generator with a seed written down.
+func forEachChance(t *testing.T, path string, report func(token.Position, string)) {
+	seeded := []string{"New", "NewPCG", "Rand", "PCG"}
+	fset, file := parse(t, path)
+	ast.Inspect(file, func(n ast.Node) bool {
+		if sel, ok := n.(*ast.SelectorExpr); ok {
+			if x, ok := sel.X.(*ast.Ident); ok && x.Name == "rand" && !slices.Contains(seeded, sel.Sel.Name) {
+				report(fset.Position(sel.Pos()), sel.Sel.Name)
+			}
+		}
+		return true
+	})
 }
 
 func forEachClockUse(t *testing.T, path string, report func(token.Position, string)) {

@@ -83,6 +83,7 @@ func Gather(b *Base, j *job.Job, profiles []*profile.Profile, policy *job.Policy
 	g.exitProof()
 	g.functions()
 	g.words()
+	// order-free: each list is sorted by itself
 	for _, names := range g.facts.Instances {
 		slices.Sort(names) // the order of tables in a job means nothing
 	}

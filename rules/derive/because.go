@@ -31,7 +31,7 @@ func (d *derivation) because(s *Setting, g *group, at int) {
 			if c.at == at && c.level <= base.Wish { // defaults of what has no meaning are not missed
 				s.NotMet = append(s.NotMet, NotMet{RuleRef: c.ref, Because: "The setting has no meaning in this install.", By: d.noneRules(g, at)})
 			}
-		case c.prefer == nil && before&c.mask == 0, c.prefer == nil && c.level.Hard() == false && got.after[c.level]&c.mask == 0:
+		case c.prefer == nil && before&c.mask == 0, c.prefer == nil && !c.level.Hard() && got.after[c.level]&c.mask == 0:
 			if c.at == at {
 				s.NotMet = append(s.NotMet, d.notMet(g, got, c))
 			}

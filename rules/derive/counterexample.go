@@ -19,7 +19,8 @@ func (s *shape) run(g *Gap, w *world, problem search.Problem) {
 	if !ok {
 		return
 	}
-	for name, value := range own {
+	for _, name := range sortedNames(own) {
+		value := own[name]
 		v := int(w.p.byName[name])
 		at := slices.Index(w.p.vars[v].fact.Domain, value)
 		problem.Clauses = append(problem.Clauses, search.Clause{lit(v, 1<<at)})

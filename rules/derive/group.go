@@ -131,6 +131,7 @@ func clusters(options []profile.Option) [][]*profile.Option {
 			if taken && other != mine {
 				out[mine] = append(out[other], out[mine]...)
 				out[other] = nil
+				// order-free: every one that was there moves here
 				for have, at := range home {
 					if at == other {
 						home[have] = mine
@@ -148,6 +149,7 @@ func settingsOf(options []*profile.Option) []string {
 	var out []string
 	for _, o := range options {
 		for _, v := range o.Values {
+			// order-free: the list is sorted at the end
 			for s := range v.Is {
 				if !slices.Contains(out, s) {
 					out = append(out, s)
@@ -205,6 +207,7 @@ func merge(a, b map[string]string) (map[string]string, bool) {
 	for k, v := range a {
 		out[k] = v
 	}
+	// order-free: any clash ends it the same way
 	for k, v := range b {
 		if have, ok := out[k]; ok && have != v {
 			return nil, false

@@ -44,7 +44,8 @@ func (d *derivation) missing(r *Result) []Missing {
 		}
 	}
 	var out []Missing
-	for _, m := range found {
+	for _, name := range sortedNames(found) {
+		m := found[name]
 		slices.Sort(m.Settles)
 		out = append(out, *m)
 	}

@@ -282,6 +282,7 @@ func (p *program) matching(name string) []string {
 		return nil // no pattern: only patterns have large letters
 	}
 	var out []string
+	// order-free: the list is sorted at the end
 	for s := range p.bySet {
 		if f, _, ok := familyOf(s); ok && f.Pattern == name {
 			out = append(out, s)

@@ -3,7 +3,6 @@ package derive
 import (
 	"math/bits"
 
-	"asleft/config/source"
 	"asleft/rules/base"
 )
 
@@ -135,14 +134,4 @@ func (v view) factRef(name string) FactRef {
 		Name: name, Value: value, Title: r.Type.Title, Pos: r.Pos,
 		Assumed: v.assumed && r.State == base.NotKnown && value != "",
 	}
-}
-
-// where is the best place for a message about facts: the first that has a line.
-func where(facts []FactRef) source.Pos {
-	for _, f := range facts {
-		if f.Pos.Line > 0 {
-			return f.Pos
-		}
-	}
-	return source.Pos{}
 }

@@ -1,7 +1,9 @@
 package derive
 
 import (
+	"cmp"
 	"math/bits"
+	"slices"
 
 	"asleft/rules/base"
 	"asleft/rules/internal/search"
@@ -63,7 +65,8 @@ func factWorld(p *program) *world {
 	for i := range p.nogoods {
 		w.forbid(p.nogoods[i].when, p.nogoods[i].never, false)
 	}
-	for a, v := range p.abilities {
+	for _, a := range p.sortedAbilities() {
+		v := p.abilities[a]
 		for _, i := range p.bySet[a.setting] {
 			g := p.groups[i]
 			mask := g.mask(g.place(a.setting), equals(a.value))
@@ -247,6 +250,18 @@ func (w *world) carded(scope Scope) {
 	}
 }
 
+// sortedAbilities are the abilities that are variables, in one order.
+func (p *program) sortedAbilities() []ability {
+	out := make([]ability, 0, len(p.abilities))
+	for a := range p.abilities {
+		out = append(out, a)
+	}
+	slices.SortFunc(out, func(a, b ability) int {
+		return cmp.Or(cmp.Compare(a.setting, b.setting), cmp.Compare(a.value, b.value))
+	})
+	return out
+}
+
 // with is the problem with more conditions; the world itself stays as it is.
 func (w *world) with(add func(*world)) search.Problem {
 	domains, clauses := len(w.problem.Domains), len(w.problem.Clauses)
@@ -255,12 +270,15 @@ func (w *world) with(add func(*world)) search.Problem {
 		Domains: append([]uint64(nil), w.problem.Domains...),
 		Clauses: append([]search.Clause(nil), w.problem.Clauses...),
 	}
+	// order-free: each is looked at by itself
 	for rule, v := range w.fires {
 		if v >= domains {
 			delete(w.fires, rule)
 		}
 	}
+	// order-free: each is looked at by itself
 	for _, places := range w.places {
+		// order-free: as above
 		for at, v := range places {
 			if v >= domains {
 				delete(places, at)

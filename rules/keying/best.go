@@ -22,6 +22,7 @@ func (s *stops) crowded() bool {
 		}
 		count[t.rank]++
 	}
+	// order-free: any one of them is enough
 	for _, n := range count {
 		if n > fewTasks {
 			return true

@@ -43,6 +43,7 @@ func (d *Device) fitting(o Option, s setting.Snapshot) []int {
 	var fit []int
 	for v, value := range o.Values {
 		agrees := true
+		// order-free: all must agree
 		for name, is := range value.Is {
 			r, ok := s.Get(setting.Key{Device: d.Name, Setting: name})
 			agrees = agrees && (!ok || r.Status != setting.StatusKnown || r.Value == is)
@@ -110,6 +111,7 @@ func (d *Device) Snapshot(values []int8, origin setting.Origin) (setting.Snapsho
 		}
 	}
 	readings := make([]setting.Reading, 0, len(held))
+	// order-free: NewSnapshot sorts
 	for _, r := range held {
 		readings = append(readings, r)
 	}

@@ -17,8 +17,6 @@ type jointScratch struct {
 
 	price []int64 // of each tool
 
-	drawn [][]int // by board and item: slot in the minimum of the board
-
 	served []uint64 // of a placing: ways that serve each item
 	placed [][]int  // by board and item
 	count  []int    // by label
