@@ -210,7 +210,7 @@ func remoteWords(r RowView) string {
 }
 
 func holdWords(r RowView) string {
-	if r.Hold {
+	if r.Hold && !strings.Contains(r.Press, "only while held") {
 		return "; it works only as long as you hold"
 	}
 	return ""
