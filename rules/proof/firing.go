@@ -1,0 +1,287 @@
+package proof
+
+import (
+	"slices"
+	"strings"
+
+	"asleft/config/setting"
+	"asleft/rules/base"
+	"asleft/rules/internal/search"
+)
+
+// fires is the formula that a rule fires for an instance, or may.
+func (w *world) fires(r *base.Rule, instance string, q rail) formula {
+	v := said
+	if r.Level == base.Safety {
+		v = safe
+	}
+	return w.present(r.Each, instance, w.condition(r.When, instance, v, q), false)
+}
+
+// constraints keeps out what no install can be. They are said of what the job says: what is written in two places and follows from one
+// line goes together; what nobody wrote down does not.
+func (w *world) constraints() {
+	for _, c := range w.base.Constraints {
+		for _, instance := range w.instancesOf(c.Each) {
+			never := w.condition(base.Condition{All: c.Never}, instance, said, certain)
+			w.claim(w.not(w.present(c.Each, instance, never, false)))
+		}
+	}
+}
+
+// shuts lists the scopes of which a refusal leaves no keying card.
+func shuts(scope string) bool { return scope == "remote-start" || scope == "job" }
+
+// carded says that nothing refuses remote start or the job. A rule that only may fire leaves the start open, and an open one has no card
+// either; that is counted only where these eyes see as much as the engine's, which is with facts alone.
+func (w *world) carded() {
+	for _, r := range w.base.Rules {
+		if shuts(r.Refuse) {
+			w.silent(r, "")
+		}
+	}
+}
+
+// silent says that a refusing rule does not fire; instance "" stands for all.
+func (w *world) silent(r *base.Rule, only string) {
+	q := certain
+	if r.Level == base.Safety && len(r.Reads()) == 0 {
+		q = possible
+	}
+	for _, instance := range w.instancesOf(r.Each) {
+		if only == "" || instance == only {
+			w.claim(w.not(w.fires(r, instance, q)))
+		}
+	}
+}
+
+// says is what a rule says about one setting of a group.
+type says struct {
+	rule     *base.Rule
+	instance string
+	at       int
+	mask     uint64 // choices left
+	bound    bool   // by a number of the install: the choices left are not known here
+	none     bool   // the setting has no meaning
+}
+
+// saying gathers what hard rules say about the settings of groups, and which rules take a setting's meaning away at any level.
+func (w *world) saying() [][]says {
+	out := make([][]says, len(w.groups))
+	for _, r := range w.base.Rules {
+		for _, instance := range w.instancesOf(r.Each) {
+			for _, e := range r.Effects {
+				name := base.Fill(e.Setting, instance)
+				for _, i := range w.home[name] {
+					if s, ok := w.groups[i].effect(name, e); ok && r.Level.Hard() {
+						s.rule, s.instance = r, instance
+						out[i] = append(out[i], s)
+					}
+				}
+			}
+			for _, pattern := range r.NotApplicable {
+				for _, name := range w.matching(base.Fill(pattern, instance)) {
+					for _, i := range w.home[name] {
+						at := slices.Index(w.groups[i].settings, name)
+						out[i] = append(out[i], says{rule: r, instance: instance, at: at, none: true})
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// matching are the settings of the shape that a name or a pattern stands for.
+func (w *world) matching(name string) []string {
+	if name == strings.ToLower(name) {
+		return []string{name}
+	}
+	var out []string
+	for _, s := range sorted(w.home) {
+		if f, ok := setting.Find(s); ok && f.Pattern == name {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// effect is what an effect leaves of a group's choices; false for a preference, which bars nothing.
+func (g *group) effect(name string, e base.Effect) (says, bool) {
+	at := slices.Index(g.settings, name)
+	s := says{at: at}
+	for i, c := range g.choices {
+		value := setting.Value(c[at])
+		passes := false
+		switch e.Verb {
+		case base.Require, base.Only:
+			passes = slices.Contains(e.Values, value)
+		case base.Never:
+			passes = !slices.Contains(e.Values, value)
+		case base.AtMost, base.AtLeast:
+			n, number := value.Number()
+			passes = !number || (e.Verb == base.AtMost && n <= e.Number) || (e.Verb == base.AtLeast && n >= e.Number)
+		default:
+			return s, false
+		}
+		if passes {
+			s.mask |= 1 << i
+		}
+	}
+	s.bound = e.Quantity != ""
+	return s, true
+}
+
+// settings says what hard rules leave of each group.
+func (w *world) settings() {
+	asked := w.asked()
+	for i, list := range w.saying() {
+		w.group(i, list, asked[i])
+	}
+}
+
+// asked are the groups that some rule reads.
+func (w *world) asked() map[int]bool {
+	out := map[int]bool{}
+	for _, r := range w.base.Rules {
+		for _, pattern := range r.Reads() {
+			for _, name := range append(w.matching(pattern), pattern) {
+				for _, i := range w.home[name] {
+					out[i] = true
+				}
+			}
+		}
+	}
+	return out
+}
+
+// group says that a choice fulfils every hard rule that fires, with three ways out: the setting has no meaning; the rules leave nothing
+// and only a smaller thing than remote start is refused for it; or remote start is not wanted and a missing fact leaves the setting open.
+// In the last two cases nothing is keyed, and the device holds what it held. A wanted start has no card while a setting is open; so a
+// choice also fulfils the rules of which the engine does not know whether they fire, and that do: except where one value only is left,
+// which the engine takes for forced.
+func (w *world) group(i int, list []says, asked bool) {
+	free, open, forced := w.emptied(i, list), w.open(list), w.forced(i, list)
+	ways := []search.Literal{lit(free, yes), lit(open, yes)}
+	for _, s := range list {
+		if s.none || s.bound {
+			continue
+		}
+		unless := append([]search.Literal{lit(w.pick[i], s.mask)}, ways...)
+		if meaningless, any := w.meaningless(list, s.at, possible); any {
+			y := w.fresh()
+			w.claim(meaningless, lit(y, no))
+			unless = append(unless, lit(y, yes))
+		}
+		w.claim(w.not(w.fires(s.rule, s.instance, certain)), unless...)
+		w.claim(w.not(w.truly(s.rule, s.instance)), append(unless, lit(forced, yes))...)
+	}
+	if asked {
+		w.reading(i, list, ways)
+	}
+}
+
+// truly is the formula that a rule would fire if what is missing were known, but for what safety assumes.
+func (w *world) truly(r *base.Rule, instance string) formula {
+	v := whole
+	if r.Level == base.Safety {
+		v = borne
+	}
+	return w.present(r.Each, instance, w.condition(r.When, instance, v, certain), false)
+}
+
+// forced is a variable that is yes only if what the engine knows leaves one choice.
+func (w *world) forced(i int, list []says) int {
+	y := w.fresh()
+	limited := w.limited(i)
+	for c := range w.groups[i].choices {
+		barred := some(append([]formula{literal(w.pick[i], 1<<c)}, limited...)...)
+		for _, s := range list {
+			if !s.none && (s.bound || s.mask&(1<<c) == 0) {
+				barred.kids = append(barred.kids, w.fires(s.rule, s.instance, certain))
+			}
+		}
+		w.claim(barred, lit(y, no))
+	}
+	return y
+}
+
+// limited are the formulas that the shop's policy limits a setting of the group, which may bar anything.
+func (w *world) limited(i int) []formula {
+	var out []formula
+	for _, name := range w.groups[i].settings {
+		f := w.fact("limit." + name)
+		out = append(out, literal(f.at[said], 1<<slices.Index(f.kind.Domain, base.Given)))
+	}
+	return out
+}
+
+// meaningless is the formula that a rule takes the meaning of a setting away; false when no rule ever does.
+func (w *world) meaningless(list []says, at int, q rail) (formula, bool) {
+	any := some()
+	for _, s := range list {
+		if s.none && s.at == at {
+			any.kids = append(any.kids, w.fires(s.rule, s.instance, q))
+		}
+	}
+	return any, len(any.kids) > 0
+}
+
+// emptied is a variable that is yes only if the rules leave nothing of a group and one of them names a scope that goes without. A
+// choice may also be barred by a limit of the shop, or by a number of the install.
+func (w *world) emptied(i int, list []says) int {
+	y := w.fresh()
+	soft := some()
+	for _, s := range list {
+		if !s.none && s.rule.Unmet != "" && !shuts(s.rule.Unmet) {
+			soft.kids = append(soft.kids, w.fires(s.rule, s.instance, possible))
+		}
+	}
+	w.claim(soft, lit(y, no))
+	if len(soft.kids) == 0 {
+		return y
+	}
+	limited := w.limited(i)
+	for c := range w.groups[i].choices {
+		barred := some(slices.Clone(limited)...)
+		for _, s := range list {
+			if !s.none && (s.bound || s.mask&(1<<c) == 0) {
+				barred.kids = append(barred.kids, w.fires(s.rule, s.instance, possible))
+			}
+		}
+		w.claim(barred, lit(y, no))
+	}
+	return y
+}
+
+// open is a variable that is yes only if remote start is not wanted and it is not known whether some rule about the group fires.
+func (w *world) open(list []says) int {
+	y := w.fresh()
+	wanted := w.fact("start.wanted")
+	w.clause(lit(y, no), lit(wanted.at[said], 1<<slices.Index(wanted.kind.Domain, "no")))
+	w.claim(w.unsure(list, func(says) bool { return true }), lit(y, no))
+	return y
+}
+
+// unsure is the formula that it is not known whether one of the rules fires.
+func (w *world) unsure(list []says, counts func(says) bool) formula {
+	any := some()
+	for _, s := range list {
+		if counts(s) {
+			any.kids = append(any.kids, all(w.fires(s.rule, s.instance, possible), w.not(w.fires(s.rule, s.instance, certain))))
+		}
+	}
+	return any
+}
+
+// reading gives a group a second variable for what rules read of it, which may be "not known" where the choice is open, or where
+// nobody knows whether a setting of the group has a meaning.
+func (w *world) reading(i int, list []says, ways []search.Literal) {
+	domain := w.problem.Domains[w.pick[i]]
+	v := w.read[i]
+	for m := domain; m != 0; m &= m - 1 {
+		choice := m & -m
+		w.clause(lit(v, w.problem.Domains[v]&^choice), lit(w.pick[i], choice))
+	}
+	w.claim(w.unsure(list, func(s says) bool { return s.none }), append([]search.Literal{lit(v, domain)}, ways...)...)
+}
