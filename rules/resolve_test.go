@@ -248,3 +248,32 @@ func TestOrderOfWork(t *testing.T) {
 		}
 	}
 }
+
+// TestLimitDoesNotHideAnUnknownGearbox: the shop's limits leave one guard, but nobody looked at the lever,
+// and on a manual gearbox that guard proves nothing.
+func TestLimitDoesNotHideAnUnknownGearbox(t *testing.T) {
+	text, err := os.ReadFile(jobs + "ostlin.policy.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	limited := string(text) + "\n[limit.guard]\nsetting = \"gearbox.guard\"\nallowed = [\"park\"]\nreason = \"only park\"\n"
+	policy, err := job.ReadPolicy("limited.policy.toml", []byte(limited))
+	if err != nil {
+		t.Fatal(err)
+	}
+	jobText, err := os.ReadFile(jobs + "minibus.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := job.Read("minibus.toml", []byte(strings.Replace(string(jobText), `gearbox = "automatic"`, `gearbox = "unknown"`, 1)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := Resolve(base.Shipped(), j, profile.Demo(), policy, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if out.Gate.Open {
+		t.Errorf("a card was made, remote start is %s", out.Derived.Start)
+	}
+}

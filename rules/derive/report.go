@@ -141,6 +141,18 @@ func (d *derivation) inUse(g *group, name string) bool {
 	return false
 }
 
+// mayBeBarred reports whether a hard rule that nobody knows to hold or not would bar the value that is left.
+func (d *derivation) mayBeBarred(g *group, at int) bool {
+	got := &d.state.groups[g.index]
+	for i := range g.constraints {
+		c := &g.constraints[i]
+		if c.at == at && c.rule >= 0 && !c.none && c.level.Hard() && c.prefer == nil && c.mask&got.pick == 0 && d.program.holds(d.state, c) == base.Unknown {
+			return true
+		}
+	}
+	return false
+}
+
 // kind says how free the setting was left, and which level made one value of several.
 func (d *derivation) kind(g *group, at int) (Kind, base.Level) {
 	got := &d.state.groups[g.index]
@@ -149,7 +161,7 @@ func (d *derivation) kind(g *group, at int) (Kind, base.Level) {
 		return NotApplicable, d.noneLevel(g, at)
 	case got.emptied || got.clash:
 		return Impossible, got.at
-	case got.open && count(g, at, got.after[base.PolicyLimit]) > 1:
+	case got.open && (count(g, at, got.after[base.PolicyLimit]) > 1 || d.mayBeBarred(g, at)):
 		return Open, base.Factory
 	case g.choices[bits.TrailingZeros64(got.pick)].values[at] == "":
 		return NotApplicable, base.DeviceLimit
