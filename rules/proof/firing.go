@@ -18,13 +18,19 @@ func (w *world) fires(r *base.Rule, instance string, q rail) formula {
 	return w.present(r.Each, instance, w.condition(r.When, instance, v, q), false)
 }
 
-// constraints keeps out what no install can be. They are said of what the job says: what is written in two places and follows from one
-// line goes together; what nobody wrote down does not.
+// constraints keeps out what no install can be. Each is said of what the job says. Of what is so, whether the job says it or not, only
+// those are said that speak of the install itself: a fact that a reader works out follows from what is said, and from nothing else.
 func (w *world) constraints() {
 	for _, c := range w.base.Constraints {
-		for _, instance := range w.instancesOf(c.Each) {
-			never := w.condition(base.Condition{All: c.Never}, instance, said, certain)
-			w.claim(w.not(w.present(c.Each, instance, never, false)))
+		views := []view{said, whole}
+		if trusting(c.Never) != "" {
+			views = views[:1]
+		}
+		for _, v := range views {
+			for _, instance := range w.instancesOf(c.Each) {
+				never := w.condition(base.Condition{All: c.Never}, instance, v, certain)
+				w.claim(w.not(w.present(c.Each, instance, never, false)))
+			}
 		}
 	}
 }
@@ -45,7 +51,7 @@ func (w *world) carded() {
 // silent says that a refusing rule does not fire; instance "" stands for all.
 func (w *world) silent(r *base.Rule, only string) {
 	q := certain
-	if r.Level == base.Safety && len(r.Reads()) == 0 {
+	if w.clear(r) {
 		q = possible
 	}
 	for _, instance := range w.instancesOf(r.Each) {
@@ -53,6 +59,26 @@ func (w *world) silent(r *base.Rule, only string) {
 			w.claim(w.not(w.fires(r, instance, q)))
 		}
 	}
+}
+
+// clear reports whether these eyes see a rule's condition exactly as the engine's do: it reads no setting, and no fact of which it may not
+// be known whether it has a meaning.
+func (w *world) clear(r *base.Rule) bool {
+	exact := true
+	for _, l := range r.When.Lines() {
+		l.Leaves(func(leaf *base.Line, _ string) {
+			if leaf.Subject != base.OfFact {
+				exact = exact && leaf.Subject == base.OfCan
+				return
+			}
+			t, _, _ := w.base.Fact(leaf.Name)
+			for _, a := range t.Applies {
+				of, _, _ := w.base.Fact(a.Name)
+				exact = exact && of != nil && of.Worst == "" && len(of.Applies) == 0
+			}
+		})
+	}
+	return exact
 }
 
 // says is what a rule says about one setting of a group.

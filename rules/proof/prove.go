@@ -7,8 +7,8 @@ import (
 	"asleft/rules/internal/search"
 )
 
-// decisions bounds the search of one case. What is not decided within it is reported, never taken for proved.
-const decisions = 400000
+// conflicts bounds the search of one case. What is not decided within it is reported, never taken for proved.
+const conflicts = 200000
 
 // Gap is an install that is unsafe and gets a keying card.
 type Gap struct {
@@ -35,7 +35,7 @@ func (p *Proof) shape(s *shape, clauses []*base.Unsafe) {
 		for _, instance := range s.cases(u.Each) {
 			p.Cases++
 			problem := w.broken(u, instance)
-			values, end := search.Solve(problem, decisions)
+			values, end := solve(problem, conflicts)
 			switch end {
 			case search.Found:
 				p.Gaps = append(p.Gaps, w.gap(u, instance, values))

@@ -1,6 +1,8 @@
 package proof
 
 import (
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -30,6 +32,12 @@ func TestTry(t *testing.T) {
 		if !seen[g.Clause.ID] {
 			seen[g.Clause.ID] = true
 			t.Log("GAP", g.Clause.ID, g.Instance, g.Shape)
+			for _, n := range sorted(g.Facts) {
+				u := slices.Contains(g.Unsaid, n)
+				if u && !strings.HasPrefix(n, "occupant") || strings.Contains(n, "feed.f") && (strings.Contains(n, "role") || strings.Contains(n, "side") || strings.Contains(n, "joined")) || strings.HasPrefix(n, "start") || strings.HasPrefix(n, "vehicle.gear") || strings.HasPrefix(n, "vehicle.fuel") {
+					t.Log("  ", n, g.Facts[n], u)
+				}
+			}
 		}
 	}
 	t.Log(p.GaveUp)

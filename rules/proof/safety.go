@@ -31,7 +31,7 @@ func withSafety(files []base.File) (*base.Base, error) {
 		return nil, problems
 	}
 	for _, u := range b.Unsafe {
-		if fact := trusting(u); fact != "" && u.Pos.File == "safety.toml" {
+		if fact := trusting(u.When.Lines()); fact != "" && u.Pos.File == "safety.toml" {
 			problems = append(problems, source.Problem{Pos: u.Pos, Message: fmt.Sprintf("the clause %s reads %s, which a reader works out from several lines of a job", u.ID, fact)})
 		}
 	}
@@ -41,10 +41,10 @@ func withSafety(files []base.File) (*base.Base, error) {
 	return b, nil
 }
 
-// trusting is a fact of a clause that is worked out, "" for none.
-func trusting(u *base.Unsafe) string {
+// trusting is a fact among lines that is worked out, "" for none.
+func trusting(lines []*base.Line) string {
 	out := ""
-	for _, l := range u.When.Lines() {
+	for _, l := range lines {
 		l.Leaves(func(leaf *base.Line, _ string) {
 			for _, pattern := range workedOut {
 				head, tail, each := strings.Cut(pattern, "NAME")
