@@ -78,8 +78,9 @@ The main job:  asleft sheet JOB.toml`,
 	flags.StringVar(&a.policy, "policy", "", "the shop's policy file (default: the one the job names)")
 	flags.StringArrayVar(&a.devices, "profile", nil, "a device profile of your own, beside the ones shipped (repeatable)")
 	root.SetFlagErrorFunc(flagError)
-	root.SetHelpCommand(&cobra.Command{Hidden: true, Use: "no-help", Args: cobra.NoArgs})
-	root.CompletionOptions.HiddenDefaultCmd = true
+	cobra.EnableCommandSorting = false // the order of the work, not of the alphabet
+	root.SetCompletionCommandGroupID("book")
+	root.SetHelpCommandGroupID("book")
 	root.AddGroup(&cobra.Group{ID: "job", Title: "The job:"}, &cobra.Group{ID: "record", Title: "The record:"}, &cobra.Group{ID: "book", Title: "To look up:"})
 	addVerbs(a, root)
 	return root
