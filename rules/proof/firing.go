@@ -184,10 +184,9 @@ func (w *world) asked() map[int]bool {
 // group says that a choice fulfils every hard rule that fires, with three ways out: the setting has no meaning; the rules leave nothing
 // and only a smaller thing than remote start is refused for it; or remote start is not wanted and a missing fact leaves the setting open.
 // In the last two cases nothing is keyed, and the device holds what it held. A wanted start has no card while a setting is open; so a
-// choice also fulfils the rules of which the engine does not know whether they fire, and that do: except where one value only is left,
-// which the engine takes for forced.
+// choice also fulfils the rules of which the engine does not know whether they fire, and that do.
 func (w *world) group(i int, list []says, asked bool) {
-	free, open, forced := w.emptied(i, list), w.open(list), w.forced(i, list)
+	free, open := w.emptied(i, list), w.open(list)
 	ways := []search.Literal{lit(free, yes), lit(open, yes)}
 	for _, s := range list {
 		if s.none || s.bound {
@@ -200,7 +199,7 @@ func (w *world) group(i int, list []says, asked bool) {
 			unless = append(unless, lit(y, yes))
 		}
 		w.claim(w.not(w.fires(s.rule, s.instance, certain)), unless...)
-		w.claim(w.not(w.truly(s.rule, s.instance)), append(unless, lit(forced, yes))...)
+		w.claim(w.not(w.truly(s.rule, s.instance)), unless...)
 	}
 	if asked {
 		w.reading(i, list, ways)
@@ -214,22 +213,6 @@ func (w *world) truly(r *base.Rule, instance string) formula {
 		v = borne
 	}
 	return w.present(r.Each, instance, w.condition(r.When, instance, v, certain), false)
-}
-
-// forced is a variable that is yes only if what the engine knows leaves one choice.
-func (w *world) forced(i int, list []says) int {
-	y := w.fresh()
-	limited := w.limited(i)
-	for c := range w.groups[i].choices {
-		barred := some(append([]formula{literal(w.pick[i], 1<<c)}, limited...)...)
-		for _, s := range list {
-			if !s.none && (s.bound || s.mask&(1<<c) == 0) {
-				barred.kids = append(barred.kids, w.fires(s.rule, s.instance, certain))
-			}
-		}
-		w.claim(barred, lit(y, no))
-	}
-	return y
 }
 
 // limited are the formulas that the shop's policy limits a setting of the group, which may bar anything.

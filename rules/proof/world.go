@@ -72,6 +72,7 @@ func newWorld(s *shape) *world {
 			w.abilities(g, v)
 		}
 	}
+	w.feeds()
 	w.constraints()
 	w.settings()
 	w.carded()
@@ -88,6 +89,30 @@ func (w *world) abilities(g *group, v int) {
 		w.able[g.settings[0]+" to "+c[0]] = able
 		w.clause(lit(able, no), lit(has, yes))
 		w.clause(lit(v, w.problem.Domains[v]&^(1<<i)), lit(able, yes), lit(has, no))
+	}
+}
+
+// feeds ties what a feed can do in one way only to the setting of its role: both are read from the same line of a profile.
+func (w *world) feeds() {
+	for _, feed := range w.instances["feed"] {
+		role := "feed." + feed + ".role"
+		f := w.fact("feed." + feed + ".fixed-role")
+		for _, i := range w.home[role] {
+			g := w.groups[i]
+			if !w.free {
+				only := "none"
+				if len(g.choices) == 1 {
+					only = g.choices[0][0]
+				}
+				w.clause(lit(f.at[said], 1<<slices.Index(f.kind.Domain, only)))
+				continue
+			}
+			for at, word := range f.kind.Domain {
+				if mask := g.mask(role, []string{word}); word != "none" {
+					w.clause(lit(f.at[said], w.problem.Domains[f.at[said]]&^(1<<at)), lit(w.pick[i], mask))
+				}
+			}
+		}
 	}
 }
 
