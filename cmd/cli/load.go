@@ -39,6 +39,7 @@ func (a *app) load(path string) (*install, error) {
 	if err != nil {
 		return nil, err
 	}
+	go base.Shipped() // is needed in any case, and is read while the job is
 	in.jobText = text
 	in.job, err = job.Read(path, text)
 	if err := collect(&problems, err); err != nil {

@@ -7,34 +7,37 @@ import (
 	"io"
 	"math"
 	"strings"
+	"sync"
 )
 
 //go:embed sheet.html
 var sheetFiles embed.FS
 
-var sheetTemplate = template.Must(template.New("sheet.html").Funcs(template.FuncMap{
-	"kind":    kindOf,
-	"clean":   clean,
-	"strip":   stripDrawing,
-	"drawing": func(f Figure) svgDrawing { return svgDrawing{f.Shapes} },
-	"points":  points,
-	"mm":      millimetres,
-	"long":    func(l List) bool { return len(l.Items) > 6 },
-	"short":   func(cell string) bool { return len(cell) <= 12 },
-	"last":    func(row []string, i int) bool { return i == len(row)-1 },
-	"stripAt": func(g Grid, row int) *drawnStrip {
-		s, ok := g.Strips[row]
-		if !ok {
-			return nil
-		}
-		d := stripDrawing(s)
-		return &d
-	},
-}).ParseFS(sheetFiles, "sheet.html"))
+var sheetTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("sheet.html").Funcs(template.FuncMap{
+		"kind":    kindOf,
+		"clean":   clean,
+		"strip":   stripDrawing,
+		"drawing": func(f Figure) svgDrawing { return svgDrawing{f.Shapes} },
+		"points":  points,
+		"mm":      millimetres,
+		"long":    func(l List) bool { return len(l.Items) > 6 },
+		"short":   func(cell string) bool { return len(cell) <= 12 },
+		"last":    func(row []string, i int) bool { return i == len(row)-1 },
+		"stripAt": func(g Grid, row int) *drawnStrip {
+			s, ok := g.Strips[row]
+			if !ok {
+				return nil
+			}
+			d := stripDrawing(s)
+			return &d
+		},
+	}).ParseFS(sheetFiles, "sheet.html"))
+})
 
 // HTML writes the page as one printable file: no script, no outside resource, readable in black
 // and white, on A4 and Letter. Drawings are SVG inside the page.
-func HTML(w io.Writer, p Page) error { return sheetTemplate.Execute(w, p) }
+func HTML(w io.Writer, p Page) error { return sheetTemplate().Execute(w, p) }
 
 // kindOf tells the template which block it has in hand.
 func kindOf(b Block) string {

@@ -138,11 +138,12 @@ func (t Terminal) grid(b *strings.Builder, g Grid) {
 	style.Box.MiddleVertical = " "
 	style.Box.MiddleSeparator = "─"
 	tw.SetStyle(style)
+	g = cleaned(g)
 	widths := columnWidths(g, t.columns())
 	row := func(cells []string) table.Row {
 		r := make(table.Row, len(cells))
 		for i, c := range cells {
-			r[i] = strings.Join(wrapCell(clean(c), widths[i]), "\n")
+			r[i] = strings.Join(wrapCell(c, widths[i]), "\n")
 		}
 		return r
 	}
@@ -162,10 +163,23 @@ func (t Terminal) grid(b *strings.Builder, g Grid) {
 	}
 }
 
+// cleaned is the table with its cells made safe to show.
+func cleaned(g Grid) Grid {
+	rows := make([][]string, 0, len(g.Rows))
+	for _, r := range append([][]string{g.Head}, g.Rows...) {
+		cells := make([]string, len(r))
+		for i, c := range r {
+			cells[i] = clean(c)
+		}
+		rows = append(rows, cells)
+	}
+	return Grid{Head: rows[0], Rows: rows[1:], Strips: g.Strips}
+}
+
 // wrapCell wraps at spaces, and inside a word only when the word alone is too wide.
 func wrapCell(s string, width int) []string {
-	if s == "" {
-		return []string{""}
+	if len(s) <= width && !strings.Contains(s, "  ") { // bytes are never fewer than columns
+		return []string{s}
 	}
 	var lines []string
 	for _, line := range wrapWords(s, width) {
@@ -191,7 +205,7 @@ func columnWidths(g Grid, columns int) []int {
 	widths := make([]int, n)
 	for _, r := range append([][]string{g.Head}, g.Rows...) {
 		for i, c := range r {
-			widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(clean(c)), 1)
+			widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(c), 1)
 		}
 	}
 	for _, least := range []int{narrow, 10, 1} {

@@ -76,9 +76,10 @@ func (r *reader) controller() {
 // profile lists with several values is taken as an option of its own, the first value as factory.
 func outputOf(p *profile.Profile, o *profile.Output) Output {
 	out := Output{Name: o.Name, Level: o.Level, Milliamps: o.Milliamps, Contact: o.Contact, OpenDrain: o.OpenDrain, Fixed: map[string]setting.Value{}}
-	known := map[string]bool{}
+	known, names := map[string]bool{}, map[string]string{}
 	for _, property := range properties {
-		if v, ok := p.Fixed[setting.Instance("aux.N."+property, o.Name)]; ok {
+		names[property] = setting.Instance("aux.N."+property, o.Name)
+		if v, ok := p.Fixed[names[property]]; ok {
 			out.Fixed[property], known[property] = setting.Value(v), true
 		}
 	}
@@ -87,7 +88,7 @@ func outputOf(p *profile.Profile, o *profile.Output) Output {
 		for i, v := range option.Values {
 			values := map[string]setting.Value{}
 			for _, property := range properties {
-				if is, ok := v.Is[setting.Instance("aux.N."+property, o.Name)]; ok {
+				if is, ok := v.Is[names[property]]; ok {
 					values[property], known[property] = setting.Value(is), true
 				}
 			}

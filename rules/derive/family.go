@@ -16,6 +16,9 @@ func familyOf(name string) (setting.Family, int, bool) {
 		return x.list[i], i, true
 	}
 	for _, i := range x.open {
+		if !strings.HasPrefix(name, x.begins[i]) {
+			continue
+		}
 		if _, ok := x.list[i].Parts(name); ok {
 			return x.list[i], i, true
 		}
@@ -27,12 +30,15 @@ type familyIndex struct {
 	list  []setting.Family
 	exact map[string]int // by pattern; for most families that is the only name
 	open  []int          // families with a variable part
+
+	begins []string // of each family: its pattern up to the first variable part
 }
 
 var families = sync.OnceValue(func() familyIndex {
 	x := familyIndex{list: setting.Families(), exact: map[string]int{}}
 	for i, f := range x.list {
 		x.exact[f.Pattern] = i
+		x.begins = append(x.begins, f.Pattern[:len(f.Pattern)-len(strings.TrimLeftFunc(f.Pattern, func(r rune) bool { return r < 'A' || r > 'Z' }))])
 		if f.Pattern != strings.ToLower(f.Pattern) {
 			x.open = append(x.open, i)
 		}
