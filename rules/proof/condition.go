@@ -162,14 +162,15 @@ func (w *world) value(v int, mask uint64, not bool, r rail) formula {
 	return literal(v, mask)
 }
 
-// held asks whether a device of the install holds such a value; what no device has, none holds.
+// held asks whether a device of the install holds such a value; what no device has, none holds. Where safety itself leaves a device no value,
+// the part is refused for this device and stays unjoined, whatever the device holds.
 func (w *world) held(name string, l *base.Line) formula {
 	any := some()
 	for _, i := range w.home[name] {
 		if w.groups[i].virtual {
 			continue
 		}
-		one := w.value(w.pick[i], w.groups[i].mask(name, l.Values), l.Not, certain)
+		one := all(w.value(w.pick[i], w.groups[i].mask(name, l.Values), l.Not, certain), literal(w.refused[i], no))
 		if w.free {
 			one = all(one, literal(w.has[name], yes))
 		}

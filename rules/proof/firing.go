@@ -181,18 +181,22 @@ func (w *world) asked() map[int]bool {
 	return out
 }
 
-// group says that a choice fulfils every hard rule that fires, with three ways out: the setting has no meaning; the rules leave nothing
-// and only a smaller thing than remote start is refused for it; or remote start is not wanted and a missing fact leaves the setting open.
-// In the last two cases nothing is keyed, and the device holds what it held. A wanted start has no card while a setting is open; so a
+// group says that a choice fulfils every hard rule that fires, with three ways out: the setting has no meaning; the rules down to its level
+// leave nothing, and only a smaller thing than remote start is refused for it; or remote start is not wanted and a missing fact leaves
+// the setting open, so that nothing is keyed and the device holds what it held. A wanted start has no card while a setting is open; so a
 // choice also fulfils the rules of which the engine does not know whether they fire, and that do.
 func (w *world) group(i int, list []says, asked bool) {
-	free, open := w.emptied(i, list), w.open(list)
-	ways := []search.Literal{lit(free, yes), lit(open, yes)}
+	open := w.open(list)
+	var emptied [base.PolicyLimit + 1]int
+	for level := range emptied {
+		emptied[level] = w.emptied(i, list, base.Level(level))
+	}
+	w.refused = append(w.refused, emptied[base.Safety])
 	for _, s := range list {
 		if s.none || s.bound {
 			continue
 		}
-		unless := append([]search.Literal{lit(w.pick[i], s.mask)}, ways...)
+		unless := []search.Literal{lit(w.pick[i], s.mask), lit(emptied[s.rule.Level], yes), lit(open, yes)}
 		if meaningless, any := w.meaningless(list, s.at, possible); any {
 			y := w.fresh()
 			w.claim(meaningless, lit(y, no))
@@ -202,7 +206,7 @@ func (w *world) group(i int, list []says, asked bool) {
 		w.claim(w.not(w.truly(s.rule, s.instance)), unless...)
 	}
 	if asked {
-		w.reading(i, list, ways)
+		w.reading(i, list, []search.Literal{lit(emptied[base.PolicyLimit], yes), lit(open, yes)})
 	}
 }
 
@@ -236,9 +240,9 @@ func (w *world) meaningless(list []says, at int, q rail) (formula, bool) {
 	return any, len(any.kids) > 0
 }
 
-// emptied is a variable that is yes only if the rules leave nothing of a group and one of them names a scope that goes without. A
-// choice may also be barred by a limit of the shop, or by a number of the install.
-func (w *world) emptied(i int, list []says) int {
+// emptied is a variable that is yes only if the rules of a level and above leave nothing of a group and one of the hard rules names a scope
+// that goes without. At the level of the shop's limits a limit may bar a choice as well; a number of the install may at any level.
+func (w *world) emptied(i int, list []says, level base.Level) int {
 	y := w.fresh()
 	soft := some()
 	for _, s := range list {
@@ -250,11 +254,13 @@ func (w *world) emptied(i int, list []says) int {
 	if len(soft.kids) == 0 {
 		return y
 	}
-	limited := w.limited(i)
 	for c := range w.groups[i].choices {
-		barred := some(slices.Clone(limited)...)
+		barred := some()
+		if level == base.PolicyLimit {
+			barred.kids = w.limited(i)
+		}
 		for _, s := range list {
-			if !s.none && (s.bound || s.mask&(1<<c) == 0) {
+			if !s.none && s.rule.Level <= level && (s.bound || s.mask&(1<<c) == 0) {
 				barred.kids = append(barred.kids, w.fires(s.rule, s.instance, possible))
 			}
 		}

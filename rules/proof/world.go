@@ -41,6 +41,7 @@ type world struct {
 	there   map[string]int // presence of opening, circuit and function, by "kind name"
 	pick    []int          // what a device holds, by group
 	read    []int          // what rules read of it: the same, or not known
+	refused []int          // yes where safety leaves the device no value, by group
 	able    map[string]int // of a free device: "SETTING to VALUE"
 	has     map[string]int // of a free device: it has the setting at all
 }
