@@ -7,6 +7,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"time"
 
@@ -115,6 +116,13 @@ func harden(conn *sqlite3.Conn) error {
 // prepareFile checks that the file is ours, or makes it ours when it is new,
 // and sets how commits reach the disk.
 func (s *SQLite) prepareFile(o SQLiteOptions) error {
+	for _, p := range o.pragmas {
+		if strings.HasPrefix(p, "locking_mode") { // decides how the file is first read
+			if err := s.conn.Exec("PRAGMA " + p); err != nil {
+				return err
+			}
+		}
+	}
 	fresh, err := s.checkFile()
 	if err != nil {
 		return err
@@ -128,7 +136,7 @@ func (s *SQLite) prepareFile(o SQLiteOptions) error {
 	if o.Looking {
 		return s.conn.Exec(`PRAGMA query_only=ON`)
 	}
-	if err := s.conn.Exec(`PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA; PRAGMA locking_mode=NORMAL`); err != nil {
+	if err := s.conn.Exec(`PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA`); err != nil {
 		return err
 	}
 	for _, p := range o.pragmas {

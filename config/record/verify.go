@@ -82,6 +82,9 @@ func (b *Book) Verify(ctx context.Context, against ...Witness) (*Report, error) 
 	if err != nil && !report.damage(err) {
 		return nil, err
 	}
+	if len(report.Books) == 0 { // the file cannot be read as far as the first log
+		report.Books = []BookReport{{Own: true, Head: Head{Book: b.own.Origin}}}
+	}
 	report.conclude()
 	return report, nil
 }
