@@ -1,0 +1,256 @@
+package record
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"testing"
+
+	"golang.org/x/mod/sumdb/tlog"
+)
+
+// look verifies the file as it is now, without touching it. A file that is
+// refused as a whole is a flaw too.
+func (w *bench) look(against ...Witness) (*Report, error) {
+	o := w.o
+	o.Looking, o.Create = true, false
+	b, err := Open(context.Background(), o)
+	if err != nil {
+		return nil, err
+	}
+	defer b.Close()
+	return b.Verify(context.Background(), against...)
+}
+
+// tampered puts the file back as it was, changes it, and looks.
+func (w *bench) tampered(good []byte, statements string) *Report {
+	w.t.Helper()
+	if err := os.WriteFile(w.o.Path, good, 0o600); err != nil {
+		w.t.Fatal(err)
+	}
+	sql(w.t, w.o.Path, statements)
+	r, err := w.look()
+	if err != nil {
+		return &Report{Outcome: Flawed, Flaws: []Flaw{{Class: FileDamaged, N: -1, Text: err.Error()}}}
+	}
+	return r
+}
+
+func (w *bench) file() []byte {
+	w.t.Helper()
+	w.b.Close()
+	data, err := os.ReadFile(w.o.Path)
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	return data
+}
+
+// Whoever edits the file by SQL is found, and the entry is named.
+func TestEditedBySQL(t *testing.T) {
+	w := newBench(t)
+	w.minibus()
+	w.minibus()
+	good := w.file()
+	const third = "(1 << 40) + 2"
+	for _, c := range []struct {
+		what, sql string
+		class     FlawClass
+		n         int64
+	}{
+		{"edited", "UPDATE entry SET bytes = CAST(replace(CAST(bytes AS TEXT), '12.4', '12.9') AS BLOB) WHERE id = " + third, EntryChanged, 2},
+		{"deleted", "DELETE FROM entry WHERE id = " + third, EntryMissing, 2},
+		{"end cut off", "DELETE FROM entry WHERE id > " + third, RolledBack, 3},
+		{"swapped", "UPDATE entry SET id = -1 WHERE id = " + third + "; UPDATE entry SET id = " + third + " WHERE id = " + third + " + 1; UPDATE entry SET id = " + third + " + 1 WHERE id = -1", EntryMoved, 2},
+		{"inserted", "INSERT INTO entry SELECT (1 << 40) + 10, subject, identity, bytes, hashes, signature FROM entry WHERE id = " + third, EntryMoved, 10},
+		{"filed under another vehicle", "UPDATE entry SET subject = randomblob(16) WHERE id = " + third, IndexChanged, 2},
+		{"filed under another identity", "UPDATE entry SET identity = randomblob(16) WHERE id = " + third, IndexChanged, 2},
+		{"tree edited", "UPDATE entry SET hashes = CAST(substr(hashes, 1, 32) || zeroblob(32) AS BLOB) WHERE id = (1 << 40) + 1", HashChanged, 1},
+		{"signature gone", "UPDATE entry SET signature = NULL WHERE id = (1 << 40) + 9", Unsigned, 9},
+		{"document edited", "UPDATE document SET bytes = CAST('other' AS BLOB) WHERE id = (SELECT max(id) FROM document)", DocumentChanged, -1},
+		{"document gone", "DELETE FROM document WHERE id = 1", DocumentMissing, 1},
+		{"sealed value edited", "UPDATE beside SET value = randomblob(80) WHERE kind = 'sealed.personal' AND value = (SELECT min(value) FROM beside WHERE kind = 'sealed.personal')", ValueChanged, -1},
+	} {
+		r := w.tampered(good, c.sql)
+		fits := func(f Flaw) bool { return f.Class == c.class && f.N == c.n }
+		if r.Outcome != Flawed || !slices.ContainsFunc(r.Flaws, fits) {
+			t.Errorf("%s: %s %v; want %s at %d", c.what, r.Outcome, r.Flaws, c.class, c.n)
+		}
+	}
+}
+
+// Each entry in turn, and random pairs, deleted, changed or moved.
+func TestEveryEntryEdited(t *testing.T) {
+	w := newBench(t)
+	for i := range 24 {
+		w.record(Draft{Kind: Opened, Data: map[string]string{"text": fmt.Sprint("entry ", i)}})
+	}
+	good := w.file()
+	rng := rand.New(rand.NewPCG(3, 4))
+	edits := []string{
+		"DELETE FROM entry WHERE id = (1 << 40) + %[1]d",
+		"UPDATE entry SET bytes = CAST(bytes || x'20' AS BLOB) WHERE id = (1 << 40) + %[1]d",
+		"UPDATE entry SET bytes = (SELECT bytes FROM entry WHERE id = (1 << 40) + (%[1]d + 1) %% 24) WHERE id = (1 << 40) + %[1]d",
+		"UPDATE entry SET (bytes, hashes, subject, identity, signature) = (SELECT bytes, hashes, subject, identity, signature FROM entry WHERE id = (1 << 40) + (%[1]d + %[2]d) %% 24) WHERE id = (1 << 40) + %[1]d",
+	}
+	for n := range counted(t, "edits", 1000, 96) {
+		edit := fmt.Sprintf(edits[n%len(edits)], n/len(edits)%24, 1+rng.IntN(22))
+		if r := w.tampered(good, edit); r.Outcome != Flawed {
+			t.Errorf("not found: %s", edit)
+		}
+	}
+}
+
+// An entry is replaced and everything hashed again, as somebody without the
+// key could: the signature says so, and from which entry on.
+func TestRehashed(t *testing.T) {
+	w := newBench(t)
+	for i := range 20 {
+		w.record(Draft{Kind: Opened, Data: map[string]string{"text": fmt.Sprint("entry ", i)}})
+	}
+	ctx := context.Background()
+	os.Remove(w.b.state.headPath(w.b.Origin())) // not even the witness is there
+	s := w.b.store.(*SQLite)
+	err := s.Write(ctx, func(Writer) error {
+		view := sqliteTxn{sqliteView{s}}
+		tree := &frontier{}
+		var rows []Row
+		view.Scan(1, 0, 20, func(n int64, r *Row) error { rows = append(rows, r.clone()); return nil })
+		for n, row := range rows {
+			if n == 7 {
+				row.Bytes = bytes.Replace(row.Bytes, []byte("entry 7"), []byte("entry 8"), 1)
+			}
+			hashes := joinHashes(tree.push(tlog.RecordHash(row.Bytes), nil))
+			if err := view.exec(`UPDATE entry SET bytes = ?, hashes = ? WHERE id = ?`, row.Bytes, hashes, rowNumber(1, int64(n))); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := w.verify(); r.Outcome != Flawed || r.Flaws[0].Class != Rewritten || r.Flaws[0].N != 7 {
+		t.Errorf("%+v", r)
+	}
+}
+
+// Every earlier state of the file, put back, is found by the head file and by
+// a sheet's code; without both, the record says that nobody can tell.
+func TestOldCopiesPutBack(t *testing.T) {
+	w := newBench(t)
+	var copies [][]byte
+	var code string
+	for range 12 {
+		w.record(Draft{Kind: Opened})
+		data, err := os.ReadFile(w.o.Path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		copies = append(copies, data)
+		c, _ := w.b.Checkpoint(context.Background())
+		code = SheetCode(c.Head)
+	}
+	sheet, err := w.b.CodeWitness(context.Background(), code)
+	if err != nil {
+		t.Fatal(err)
+	}
+	head := w.b.state.headPath(w.b.Origin())
+	w.b.Close()
+	for i, old := range copies[:11] {
+		os.WriteFile(w.o.Path, old, 0o600)
+		gone := fmt.Sprintf("%d are gone", 11-i)
+		r, err := w.look()
+		if err != nil || r.Outcome != Flawed || r.Flaws[0].Class != RolledBack || !bytes.Contains([]byte(r.Flaws[0].Text), []byte(gone)) {
+			t.Errorf("head file, copy %d: %+v %v", i, r, err)
+		}
+		kept, _ := os.ReadFile(head)
+		os.Remove(head)
+		if r, err := w.look(); err != nil || r.Outcome != Unwitnessed {
+			t.Errorf("no witness, copy %d: %+v %v", i, r, err)
+		}
+		if r, err := w.look(sheet); err != nil || r.Outcome != Flawed || r.Flaws[0].Class != RolledBack {
+			t.Errorf("sheet code, copy %d: %+v %v", i, r, err)
+		}
+		os.WriteFile(head, kept, 0o600)
+	}
+	b, err := Open(context.Background(), w.o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if _, err := b.Record(context.Background(), Draft{Kind: Opened, By: "T.V."}); err == nil {
+		t.Error("a rolled back record was written on")
+	}
+}
+
+// A log rebuilt with the stolen key is found up to the furthest witness.
+func TestRebuiltWithStolenKey(t *testing.T) {
+	w, forger := newBenchOf(t, 1), newBenchOf(t, 9)
+	w.record(Draft{Kind: Opened})
+	copyBook(t, w, forger)
+	for range 4 {
+		w.record(Draft{Kind: Opened, Data: map[string]string{"text": "true"}})
+		forger.record(Draft{Kind: Opened, Data: map[string]string{"text": "false"}})
+	}
+	forger.record(Draft{Kind: Opened})
+	c, _ := w.b.Checkpoint(context.Background())
+	if r := forger.verify(); r.Outcome != Witnessed {
+		t.Errorf("the forger's own head must fit: %+v", r)
+	}
+	r := forger.verify(Witness{"sheet", c.Head, codeBits})
+	if r.Outcome != Flawed || r.Flaws[0].Class != Forked {
+		t.Errorf("%+v", r)
+	}
+}
+
+// Bits of the file are turned over one by one. What changes the content is a
+// flaw or a refusal; the rest of the file is slack that means nothing.
+func TestEveryBit(t *testing.T) {
+	w := newBench(t)
+	w.minibus()
+	want := w.verify()
+	good := w.file()
+	content := w.content()
+	bits := 8 * len(good)
+	missed := 0
+	step := bits / counted(t, "bits", bits, 700)
+	for bit := 0; bit < bits; bit += max(1, step) {
+		bad := bytes.Clone(good)
+		bad[bit/8] ^= 1 << (bit % 8)
+		os.WriteFile(w.o.Path, bad, 0o600)
+		r, err := w.look()
+		if err != nil || r.Outcome == Flawed {
+			continue
+		}
+		if got := w.content(); got != content || r.Books[0].Root != want.Books[0].Root {
+			missed++
+			t.Errorf("bit %d changed the content and was not found", bit)
+		}
+		if missed > 10 {
+			t.FailNow()
+		}
+	}
+}
+
+// content is everything that the log says, as one digest.
+func (w *bench) content() Digest {
+	s, err := OpenSQLite(context.Background(), SQLiteOptions{Path: w.o.Path, Looking: true})
+	if err != nil {
+		return Digest{}
+	}
+	defer s.Close()
+	var all bytes.Buffer
+	s.Read(context.Background(), func(r Reader) error {
+		r.Scan(1, 0, 1<<30, func(n int64, row *Row) error {
+			fmt.Fprint(&all, n, row.Subject, row.Identity)
+			all.Write(row.Bytes)
+			return nil
+		})
+		return r.Documents(func(d Digest, data []byte) error { all.Write(d[:]); all.Write(data); return nil })
+	})
+	return DigestOf(all.Bytes())
+}
