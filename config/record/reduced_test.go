@@ -7,7 +7,7 @@ import (
 )
 
 // full reports whether the long runs were asked for.
-func full() bool { return os.Getenv("ASLEFT_FULL") == "1" || os.Getenv("ASLEFT_REFERENCE") == "all" }
+func full() bool { return os.Getenv("ASLEFT_FULL") == "1" }
 
 // counted returns the full count of a test, or the reduced one with a line
 // that says how to run the full one.
