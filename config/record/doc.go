@@ -84,6 +84,23 @@
 // writing; a wrong clock that never steps back. Without any witness a record
 // that verifies says so with an outcome of its own, never as fine.
 //
+// # Files that leave the record
+//
+// Lines of canonical JSON, each with its "line"; the last is an end line with
+// the number of lines before it and their SHA-256.
+//
+//	asleft/extract/1  one vehicle: header, then for each book a book line (key, signed checkpoint),
+//	                  entry lines (n, the entry's bytes as a string, inclusion proof) and continues
+//	                  lines (the checkpoint continues the first size entries: consistency proof),
+//	                  then the documents. VerifyExtract needs no database; so does
+//	                  testdata/record/verify_extract.py, written from this comment.
+//	asleft/export/1   a book: book line, documents, find lines (keyed hashes), key and value lines
+//	                  when personal values were asked for, entries with signatures, checkpoint.
+//	asleft/fork/1     two signed checkpoints of one book and, under each, another entry at one place.
+//
+// The last entries of a vehicle can be left out of an extract unseen when no
+// sheet is there that names a later checkpoint: the chain only runs backwards.
+//
 // # Clocks, locks, power
 //
 // Time is told, never trusted: order is the position, and a clock that stepped
