@@ -181,23 +181,19 @@ func (w *world) asked() map[int]bool {
 	return out
 }
 
-// group says that a choice fulfils every hard rule that fires, with three ways out: the setting has no meaning; the rules down to its level
-// leave nothing, and only a smaller thing than remote start is refused for it; or remote start is not wanted and a missing fact leaves
-// the setting open, so that nothing is keyed and the device holds what it held. A wanted start has no card while a setting is open; so a
-// choice also fulfils the rules of which the engine does not know whether they fire, and that do.
+// group says that a choice fulfils every hard rule that fires, with three ways out: the setting has no meaning; the rules leave nothing, and
+// only a smaller thing than remote start is refused for it; or remote start is not wanted and a missing fact leaves the setting open. In
+// all three nothing is keyed, and the device holds what it held. A wanted start has no card while a setting is open; so a choice also
+// fulfils the rules of which the engine does not know whether they fire, and that do.
 func (w *world) group(i int, list []says, asked bool) {
-	open := w.open(list)
-	var emptied [base.PolicyLimit + 1]int
-	for level := range emptied {
-		emptied[level] = w.emptied(i, list, base.Level(level))
-	}
-	w.refused = append(w.refused, emptied[base.Safety])
+	ways := []search.Literal{lit(w.emptied(i, list, base.PolicyLimit), yes), lit(w.open(list), yes)}
+	w.refused = append(w.refused, w.emptied(i, list, base.Safety))
 	for _, s := range list {
 		if s.none || s.bound {
 			continue
 		}
-		unless := []search.Literal{lit(w.pick[i], s.mask), lit(emptied[s.rule.Level], yes), lit(open, yes)}
-		if meaningless, any := w.meaningless(list, s.at, possible); any {
+		unless := append([]search.Literal{lit(w.pick[i], s.mask)}, ways...)
+		if meaningless, any := w.meaningless(list, s.at); any {
 			y := w.fresh()
 			w.claim(meaningless, lit(y, no))
 			unless = append(unless, lit(y, yes))
@@ -206,7 +202,7 @@ func (w *world) group(i int, list []says, asked bool) {
 		w.claim(w.not(w.truly(s.rule, s.instance)), unless...)
 	}
 	if asked {
-		w.reading(i, list, []search.Literal{lit(emptied[base.PolicyLimit], yes), lit(open, yes)})
+		w.reading(i, list, ways)
 	}
 }
 
@@ -229,13 +225,19 @@ func (w *world) limited(i int) []formula {
 	return out
 }
 
-// meaningless is the formula that a rule takes the meaning of a setting away; false when no rule ever does.
-func (w *world) meaningless(list []says, at int, q rail) (formula, bool) {
+// meaningless is the formula that a rule takes the meaning of a setting away; false when no rule ever does. Only a rule that fires does;
+// where these eyes see less than the engine's, one that may fire is taken for one.
+func (w *world) meaningless(list []says, at int) (formula, bool) {
 	any := some()
 	for _, s := range list {
-		if s.none && s.at == at {
-			any.kids = append(any.kids, w.fires(s.rule, s.instance, q))
+		if !s.none || s.at != at {
+			continue
 		}
+		q := possible
+		if w.clear(s.rule) {
+			q = certain
+		}
+		any.kids = append(any.kids, w.fires(s.rule, s.instance, q))
 	}
 	return any, len(any.kids) > 0
 }
