@@ -93,8 +93,12 @@ func (d *derivation) setting(g *group, at int) Setting {
 	}
 	s.Kind, s.Level = d.kind(g, at)
 	switch s.Kind {
-	case Open, Impossible:
+	case Open:
 		s.Value = ""
+	case Impossible:
+		if !d.safeLeft(g) {
+			s.Value = ""
+		}
 	}
 	if g.virtual && s.Level > base.Wish {
 		s.InUse = false // a default for what no device of the job has
@@ -235,9 +239,16 @@ func (d *derivation) action(s *Setting, g *group, at, pick int) {
 		}
 		break
 	}
-	if s.Kind == Open || s.Kind == Impossible {
+	if s.Kind == Open || s.Kind == Impossible && !d.safeLeft(g) {
 		s.Position, s.Action = "", Leave
 	}
+}
+
+// safeLeft reports whether a group that hard levels emptied still has what safety leaves it: then that is set, so that a refusal of a lesser
+// part does not leave the device at a value that safety bars.
+func (d *derivation) safeLeft(g *group) bool {
+	got := &d.state.groups[g.index]
+	return got.emptied && got.at > base.Safety && got.after[base.Safety] != g.full
 }
 
 // teachable tells a gesture that is taught its channel from settings that are fixed.
