@@ -277,3 +277,19 @@ func TestLimitDoesNotHideAnUnknownGearbox(t *testing.T) {
 		t.Errorf("a card was made, remote start is %s", out.Derived.Start)
 	}
 }
+
+// TestNobodyIsDeadlockedByAHalfRefusal: a vehicle that locks at the second pulse only, and deadlocks at it. The lock
+// feature is refused and the job goes on; then the one pulse that safety leaves is what the card must leave.
+func TestNobodyIsDeadlockedByAHalfRefusal(t *testing.T) {
+	out := resolveText(t, "minibus.toml", Options{}, func(text string) string {
+		text = strings.Replace(text, `second-pulse-deadlocks = "no"`, `second-pulse-deadlocks = "yes"`, 1)
+		return strings.Replace(text, "counts = [1]", "counts = [2]", 1)
+	})
+	s, ok := out.Derived.Get(setting.Key{Device: "controller", Setting: "lock.count"})
+	if !ok || s.Value != "1" {
+		t.Errorf("lock.count is %q, safety leaves 1", s.Value)
+	}
+	if !slices.ContainsFunc(out.Derived.Refusals, func(f derive.Finding) bool { return f.Scope.What == "lock-feature" }) {
+		t.Error("the lock feature is not refused")
+	}
+}
