@@ -298,6 +298,9 @@ func (v DerivedView) findings() []Section {
 
 func addFinding(s *Section, lead string, f FindingView) {
 	text := lead
+	if f.Open {
+		text = strings.Replace(lead, "REFUSED", "OPEN, refused if the missing fact is the worst", 1)
+	}
 	if f.Why != "" {
 		text += ". " + f.Why
 	}

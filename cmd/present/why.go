@@ -148,6 +148,9 @@ func (c ConflictView) section(title string) Section {
 }
 
 func actionWords(s SettingView) string {
+	if s.Value == "" && s.Kind != string(derive.NotApplicable) {
+		return "it has no value until that is settled"
+	}
 	switch derive.Action(s.Action) {
 	case derive.Set:
 		return "it must be set, the factory value is " + s.Factory
