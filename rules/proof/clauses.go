@@ -16,32 +16,29 @@ type booleans struct {
 	clauses [][]int32 // literals: 2*proposition, and 1 more for "not"
 }
 
-func translate(p search.Problem) *booleans {
-	b := &booleans{domains: p.Domains}
-	for _, d := range p.Domains {
+// variables takes in more variables.
+func (b *booleans) variables(domains []uint64) {
+	for _, d := range domains {
+		v, n := len(b.domains), bits.OnesCount64(d)
+		b.domains = append(b.domains, d)
 		b.base = append(b.base, b.count)
-		n := bits.OnesCount64(d)
 		if n == 2 {
 			b.count++
 			continue
 		}
 		b.count += int32(n)
+		b.exactlyOne(v, n)
 	}
-	for v, d := range p.Domains {
-		b.exactlyOne(v, bits.OnesCount64(d))
+}
+
+// take takes in a clause.
+func (b *booleans) take(c search.Clause) {
+	if out, holds := b.clause(c); !holds {
+		b.clauses = append(b.clauses, out)
 	}
-	for _, c := range p.Clauses {
-		if out, holds := b.clause(c); !holds {
-			b.clauses = append(b.clauses, out)
-		}
-	}
-	return b
 }
 
 func (b *booleans) exactlyOne(v, n int) {
-	if n == 2 {
-		return
-	}
 	var one []int32
 	for i := range int32(n) {
 		one = append(one, 2*(b.base[v]+i))

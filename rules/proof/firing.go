@@ -49,14 +49,14 @@ func (w *world) carded() {
 }
 
 // silent says that a refusing rule does not fire; instance "" stands for all.
-func (w *world) silent(r *base.Rule, only string) {
+func (w *world) silent(r *base.Rule, only string, unless ...search.Literal) {
 	q := certain
 	if w.clear(r) {
 		q = possible
 	}
 	for _, instance := range w.instancesOf(r.Each) {
 		if only == "" || instance == only {
-			w.claim(w.not(w.fires(r, instance, q)))
+			w.claim(w.not(w.fires(r, instance, q)), unless...)
 		}
 	}
 }

@@ -1,8 +1,13 @@
 package proof
 
 import (
+	"cmp"
 	"math/bits"
+	"slices"
+	"strings"
+	"sync"
 
+	"asleft/config/profile"
 	"asleft/rules/base"
 	"asleft/rules/internal/search"
 )
@@ -14,33 +19,74 @@ const conflicts = 200000
 type Gap struct {
 	Clause   *base.Unsafe
 	Instance string
-	Shape    string
-	Facts    map[string]string // as they are; those that the job does not say stand in Unsaid too
-	Unsaid   []string
-	Settings map[string]string // what the devices hold
+	Shapes   []string          // devices for which there is such an install; the one given is of the first
+	Facts    map[string]string // as they are, whether the job says them or not
+	Unsaid   []string          // facts that the job does not say, sorted
+	Settings map[string]string // what the devices hold in the end, of settings that the clause reads
+	Job      string            // such an install as a job file that a card is made for; "" where none was found
 }
 
-// Proof says what was looked at.
+// Proof says what was looked at, and what was found.
 type Proof struct {
-	Clauses, Cases, Shapes int
-	Gaps                   []Gap
-	GaveUp                 []string
+	Clauses, Cases int
+	Shapes         []string
+	Gaps           []Gap    // by clause and instance
+	GaveUp         []string // cases that were not decided within the limit
+}
+
+// Prove looks at every clause of safety for every shape: each controller with each module and without one, and a device whose abilities
+// are left open.
+func Prove(b *base.Base, controllers, modules []*profile.Profile) *Proof {
+	shapes := []*shape{freeShape(b)}
+	for _, c := range controllers {
+		shapes = append(shapes, shapeOf(b, c, nil))
+		for _, m := range modules {
+			shapes = append(shapes, shapeOf(b, c, m))
+		}
+	}
+	parts := make([]Proof, len(shapes))
+	var wait sync.WaitGroup
+	for i, s := range shapes {
+		wait.Go(func() { parts[i].shape(s, b.Unsafe) })
+	}
+	wait.Wait()
+	out := &Proof{Clauses: len(b.Unsafe)}
+	for i := range parts {
+		out.join(&parts[i])
+	}
+	return out
+}
+
+// join adds what was found for one more shape. Gaps of one clause and instance are one gap.
+func (p *Proof) join(part *Proof) {
+	p.Cases += part.Cases
+	p.Shapes = append(p.Shapes, part.Shapes...)
+	p.GaveUp = append(p.GaveUp, part.GaveUp...)
+	for _, g := range part.Gaps {
+		at := slices.IndexFunc(p.Gaps, func(o Gap) bool { return o.Clause == g.Clause })
+		if at < 0 {
+			p.Gaps = append(p.Gaps, g)
+		} else if !slices.Contains(p.Gaps[at].Shapes, g.Shapes[0]) {
+			p.Gaps[at].Shapes = append(p.Gaps[at].Shapes, g.Shapes[0])
+		}
+	}
+	slices.SortStableFunc(p.Gaps, func(a, b Gap) int { return cmp.Compare(a.Clause.ID, b.Clause.ID) })
 }
 
 // shape proves every clause for one shape.
 func (p *Proof) shape(s *shape, clauses []*base.Unsafe) {
 	w := newWorld(s)
-	p.Shapes++
+	p.Shapes = append(p.Shapes, s.name)
 	for _, u := range clauses {
 		for _, instance := range s.cases(u.Each) {
 			p.Cases++
-			problem := w.broken(u, instance)
-			values, end := solve(problem, conflicts)
+			broken := lit(w.broken(u, instance), yes)
+			values, end := w.solver.solve(&w.problem, conflicts, broken)
 			switch end {
 			case search.Found:
-				p.Gaps = append(p.Gaps, w.gap(u, instance, values))
+				p.Gaps = append(p.Gaps, w.gap(u, instance, w.plainer(values, broken)))
 			case search.GaveUp:
-				p.GaveUp = append(p.GaveUp, u.ID+" "+instance+" on "+s.name)
+				p.GaveUp = append(p.GaveUp, strings.TrimSpace(u.ID+" "+instance)+" on "+s.name)
 			}
 		}
 	}
@@ -56,35 +102,44 @@ func (s *shape) cases(kind string) []string {
 	return list
 }
 
-// broken is the problem of an install that breaks a clause and gets a card for its scope.
-func (w *world) broken(u *base.Unsafe, instance string) search.Problem {
-	domains, clauses := len(w.problem.Domains), len(w.problem.Clauses)
-	known := map[string]bool{}
-	for name := range w.facts { // order-free: fills a set
-		known[name] = true
-	}
-	w.claim(w.present(u.Each, instance, w.condition(u.When, instance, actual, certain), false))
+// broken is a variable that is yes only in an install that breaks a clause and gets a card for its scope.
+func (w *world) broken(u *base.Unsafe, instance string) int {
+	y := w.fresh()
+	w.claim(w.present(u.Each, instance, w.condition(u.When, instance, actual, certain), false), lit(y, no))
 	if u.Scope == "function" {
 		for _, r := range w.base.Rules {
 			if r.Refuse == "function" {
-				w.silent(r, instance)
+				w.silent(r, instance, lit(y, no))
 			}
 		}
 	}
-	p := search.Problem{Domains: append([]uint64(nil), w.problem.Domains...)}
-	p.Clauses = append(append(p.Clauses, w.problem.Clauses[clauses:]...), w.problem.Clauses[:clauses]...) // what is asked comes first
-	w.problem.Domains, w.problem.Clauses = w.problem.Domains[:domains], w.problem.Clauses[:clauses]
+	return y
+}
+
+// plainer looks for an install like the one found in which the job says as much as can be, and facts have the value that is taken where
+// nobody says anything.
+func (w *world) plainer(values []uint64, assumed ...search.Literal) []uint64 {
 	for _, name := range sorted(w.facts) {
-		if !known[name] {
-			delete(w.facts, name)
+		f := w.facts[name]
+		var wishes []search.Literal
+		if at := slices.Index(f.kind.Domain, f.kind.Absent); at >= 0 {
+			wishes = append(wishes, lit(f.at[actual], 1<<at))
+		}
+		if told := f.at[said]; w.problem.Domains[told]&notKnown != 0 {
+			wishes = append(wishes, lit(told, w.problem.Domains[told]&^notKnown))
+		}
+		for _, wish := range wishes {
+			if found, end := w.solver.solve(&w.problem, conflicts, append(assumed, wish)...); end == search.Found {
+				assumed, values = append(assumed, wish), found
+			}
 		}
 	}
-	return p
+	return values
 }
 
 // gap reads a solution.
 func (w *world) gap(u *base.Unsafe, instance string, values []uint64) Gap {
-	g := Gap{Clause: u, Instance: instance, Shape: w.name, Facts: map[string]string{}, Settings: map[string]string{}}
+	g := Gap{Clause: u, Instance: instance, Shapes: []string{w.name}, Facts: map[string]string{}, Settings: map[string]string{}}
 	for _, name := range sorted(w.facts) {
 		f := w.facts[name]
 		if !w.exists(f, name, values) || values[f.at[actual]]&noMeaning != 0 {
@@ -95,19 +150,27 @@ func (w *world) gap(u *base.Unsafe, instance string, values []uint64) Gap {
 			g.Unsaid = append(g.Unsaid, name)
 		}
 	}
-	for i, group := range w.groups {
-		if group.virtual {
+	for _, l := range u.When.Lines() {
+		l.Leaves(func(leaf *base.Line, _ string) {
+			name := base.Fill(leaf.Name, instance)
+			if leaf.Subject == base.OfSetting {
+				w.holds(&g, name, values)
+			}
+		})
+	}
+	return g
+}
+
+// holds notes what a device holds of a setting.
+func (w *world) holds(g *Gap, name string, values []uint64) {
+	for _, i := range w.home[name] {
+		group := w.groups[i]
+		if group.virtual || w.free && values[w.has[name]] == no {
 			continue
 		}
 		choice := group.choices[bits.TrailingZeros64(values[w.pick[i]])]
-		for at, name := range group.settings {
-			if w.free && values[w.has[name]] == no {
-				continue
-			}
-			g.Settings[name] = choice[at]
-		}
+		g.Settings[name] = choice[slices.Index(group.settings, name)]
 	}
-	return g
 }
 
 // exists reports whether the instance that a fact speaks of is there.

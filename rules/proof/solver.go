@@ -19,25 +19,59 @@ type solver struct {
 	heap    heap
 	phase   []int8
 	seen    []bool
+	assumed []int32 // literals that are decided first
 	broken  bool
 }
 
-// solve finds values that make every clause hold. It gives up after so many conflicts.
-func solve(p search.Problem, conflicts int) ([]uint64, search.Outcome) {
-	b := translate(p)
-	s := newSolver(int(b.count), b.clauses)
-	for round, left := 1, conflicts; !s.broken; round++ {
+// session is a problem that grows: what was learned of the part before stays known.
+type session struct {
+	b                *booleans
+	s                *solver
+	domains, clauses int // taken in so far
+}
+
+func newSession() *session { return &session{b: &booleans{}, s: &solver{step: 1}} }
+
+// solve finds values that make every clause hold together with the literals assumed, each of one value or all but one. It gives up after
+// so many conflicts.
+func (x *session) solve(p *search.Problem, conflicts int, assumed ...search.Literal) ([]uint64, search.Outcome) {
+	x.s.back(0)
+	x.b.variables(p.Domains[x.domains:])
+	x.s.grow(int(x.b.count))
+	for _, c := range p.Clauses[x.clauses:] {
+		x.b.take(c)
+	}
+	for _, c := range x.b.clauses {
+		x.s.add(c)
+	}
+	x.b.clauses, x.domains, x.clauses = nil, len(p.Domains), len(p.Clauses)
+	x.s.assumed = x.s.assumed[:0]
+	for _, l := range assumed {
+		c, holds := x.b.clause(search.Clause{l})
+		if holds {
+			continue
+		}
+		if len(c) != 1 {
+			panic("rules/proof: an assumption is one proposition")
+		}
+		x.s.assumed = append(x.s.assumed, c[0])
+	}
+	return x.run(conflicts)
+}
+
+func (x *session) run(conflicts int) ([]uint64, search.Outcome) {
+	for round, left := 1, conflicts; !x.s.broken; round++ {
 		limit := min(100*luby(round), left)
-		switch s.search(limit) {
+		switch x.s.search(limit) {
 		case search.Found:
-			return b.values(s.value), search.Found
+			return x.b.values(x.s.value), search.Found
 		case search.Unreachable:
 			return nil, search.Unreachable
 		}
 		if left -= limit; left <= 0 {
 			return nil, search.GaveUp
 		}
-		s.back(0)
+		x.s.back(0)
 	}
 	return nil, search.Unreachable
 }
@@ -54,36 +88,35 @@ func luby(i int) int {
 	}
 }
 
-func newSolver(n int, clauses [][]int32) *solver {
-	s := &solver{
-		watches: make([][]int32, 2*n), value: make([]int8, n), level: make([]int32, n), reason: make([]int32, n),
-		heat: make([]float64, n), step: 1, phase: make([]int8, n), seen: make([]bool, n),
-	}
-	s.heap.heat = s.heat
-	for v := range n {
-		s.phase[v] = -1
+// grow takes in more propositions, up to n.
+func (s *solver) grow(n int) {
+	for v := len(s.value); v < n; v++ {
+		s.watches = append(s.watches, nil, nil)
+		s.value, s.level, s.reason = append(s.value, 0), append(s.level, 0), append(s.reason, 0)
+		s.heat, s.phase, s.seen = append(s.heat, 0), append(s.phase, -1), append(s.seen, false)
+		s.heap.heat = s.heat
 		s.heap.push(int32(v))
 	}
-	for _, c := range clauses {
-		s.add(c)
-	}
-	return s
 }
 
-// add takes a clause in, before any decision.
+// add takes a clause in, before any decision. Literals that are settled for good are left out of it.
 func (s *solver) add(c []int32) {
-	switch len(c) {
+	open := make([]int32, 0, len(c))
+	for _, l := range c {
+		switch s.of(l) {
+		case 1:
+			return
+		case 0:
+			open = append(open, l)
+		}
+	}
+	switch len(open) {
 	case 0:
 		s.broken = true
 	case 1:
-		switch s.of(c[0]) {
-		case -1:
-			s.broken = true
-		case 0:
-			s.set(c[0], -1)
-		}
+		s.set(open[0], -1)
 	default:
-		s.watch(c)
+		s.watch(open)
 	}
 }
 
@@ -156,11 +189,13 @@ func (s *solver) visit(at, l int32) (stays, fails bool) {
 	return true, false
 }
 
-// search decides until all is set, nothing is left, or the conflicts are used up.
+// search decides until all is set, nothing is left, or the conflicts are used up. Each assumption has a decision level of its own, an
+// empty one where it holds already.
 func (s *solver) search(conflicts int) search.Outcome {
 	for {
 		if fails := s.propagate(); fails >= 0 {
 			if len(s.marks) == 0 {
+				s.broken = true
 				return search.Unreachable
 			}
 			if conflicts--; conflicts < 0 {
@@ -169,12 +204,20 @@ func (s *solver) search(conflicts int) search.Outcome {
 			s.learn(fails)
 			continue
 		}
-		v, open := s.choose()
-		if !open {
+		l := int32(-1)
+		if at := len(s.marks); at < len(s.assumed) {
+			if l = s.assumed[at]; s.of(l) == -1 {
+				return search.Unreachable
+			}
+		} else if v, open := s.choose(); open {
+			l = 2*v + int32(1-s.phase[v])/2
+		} else {
 			return search.Found
 		}
 		s.marks = append(s.marks, int32(len(s.trail)))
-		s.set(2*v+int32(1-s.phase[v])/2, -1)
+		if s.of(l) == 0 {
+			s.set(l, -1)
+		}
 	}
 }
 

@@ -37,6 +37,7 @@ type fact struct {
 type world struct {
 	*shape
 	problem search.Problem
+	solver  *session
 	facts   map[string]*fact
 	there   map[string]int // presence of opening, circuit and function, by "kind name"
 	pick    []int          // what a device holds, by group
@@ -59,7 +60,7 @@ func (w *world) fresh() int { return w.variable(no | yes) }
 
 // newWorld encodes a shape.
 func newWorld(s *shape) *world {
-	w := &world{shape: s, facts: map[string]*fact{}, there: map[string]int{}, able: map[string]int{}, has: map[string]int{}}
+	w := &world{shape: s, solver: newSession(), facts: map[string]*fact{}, there: map[string]int{}, able: map[string]int{}, has: map[string]int{}}
 	for _, kind := range []string{"opening", "circuit", "function"} {
 		for _, name := range s.instances[kind] {
 			w.there[kind+" "+name] = w.fresh()
