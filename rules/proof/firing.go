@@ -182,17 +182,27 @@ func (w *world) asked() map[int]bool {
 }
 
 // group says that a choice fulfils every hard rule that fires, with three ways out: the setting has no meaning; the rules leave nothing, and
-// only a smaller thing than remote start is refused for it; or remote start is not wanted and a missing fact leaves the setting open. In
-// all three nothing is keyed, and the device holds what it held. A wanted start has no card while a setting is open; so a choice also
-// fulfils the rules of which the engine does not know whether they fire, and that do.
+// only a smaller thing than remote start is refused for it; or remote start is not wanted and a missing fact leaves the setting open. Then
+// nothing is keyed and the device holds what it held, but for what safety leaves of a setting that lower levels emptied: that is keyed. A
+// wanted start has no card while a setting is open; so a choice also fulfils the rules of which the engine does not know whether they
+// fire, and that do.
 func (w *world) group(i int, list []says, asked bool) {
-	ways := []search.Literal{lit(w.emptied(i, list, base.PolicyLimit), yes), lit(w.open(list), yes)}
+	emptied := w.emptied(i, list, base.PolicyLimit)
+	var open []int
+	ways := []search.Literal{lit(emptied, yes)}
+	for at := range w.groups[i].settings {
+		open = append(open, w.open(i, list, at))
+		ways = append(ways, lit(open[at], yes))
+	}
 	w.refused = append(w.refused, w.emptied(i, list, base.Safety))
 	for _, s := range list {
 		if s.none || s.bound {
 			continue
 		}
-		unless := append([]search.Literal{lit(w.pick[i], s.mask)}, ways...)
+		unless := []search.Literal{lit(w.pick[i], s.mask), lit(open[s.at], yes), lit(emptied, yes)}
+		if s.rule.Level == base.Safety {
+			unless[2] = lit(w.refused[i], yes)
+		}
 		if meaningless, any := w.meaningless(list, s.at); any {
 			y := w.fresh()
 			w.claim(meaningless, lit(y, no))
@@ -271,13 +281,58 @@ func (w *world) emptied(i int, list []says, level base.Level) int {
 	return y
 }
 
-// open is a variable that is yes only if remote start is not wanted and it is not known whether some rule about the group fires.
-func (w *world) open(list []says) int {
+// open is a variable that is yes only if remote start is not wanted, it is not known whether some rule about the group fires, and the rules
+// that are known to fire leave a setting two values, or one that a rule of which it is not known bars.
+func (w *world) open(i int, list []says, at int) int {
 	y := w.fresh()
 	wanted := w.fact("start.wanted")
 	w.clause(lit(y, no), lit(wanted.at[said], 1<<slices.Index(wanted.kind.Domain, "no")))
 	w.claim(w.unsure(list, func(says) bool { return true }), lit(y, no))
+	domain := w.problem.Domains[w.pick[i]]
+	one, other, barred := w.variable(domain), w.variable(domain), w.fresh()
+	w.leaves(list, one, lit(y, no))
+	w.leaves(list, other, lit(y, no), lit(barred, yes))
+	for _, value := range w.groups[i].values(at) {
+		w.clause(lit(y, no), lit(barred, yes), lit(one, domain&^value), lit(other, domain&^value))
+	}
+	bars := some()
+	for _, s := range list {
+		if s.bound {
+			s.mask = 0
+		}
+		if !s.none && s.at == at {
+			bars.kids = append(bars.kids, all(w.unsure([]says{s}, func(says) bool { return true }), literal(one, domain&^s.mask)))
+		}
+	}
+	w.claim(bars, lit(barred, no))
 	return y
+}
+
+// values are the choices of each value of a setting.
+func (g *group) values(at int) []uint64 {
+	var out []uint64
+	for i, c := range g.choices {
+		if first := slices.IndexFunc(g.choices, func(o []string) bool { return o[at] == c[at] }); first == i {
+			out = append(out, g.mask(g.settings[at], []string{c[at]}))
+		}
+	}
+	return out
+}
+
+// leaves says that the rules known to fire leave a choice, unless one of the literals holds.
+func (w *world) leaves(list []says, choice int, unless ...search.Literal) {
+	for _, s := range list {
+		if s.none || s.bound {
+			continue
+		}
+		or := append([]search.Literal{lit(choice, s.mask)}, unless...)
+		if meaningless, any := w.meaningless(list, s.at); any {
+			y := w.fresh()
+			w.claim(meaningless, lit(y, no))
+			or = append(or, lit(y, yes))
+		}
+		w.claim(w.not(w.fires(s.rule, s.instance, certain)), or...)
+	}
 }
 
 // unsure is the formula that it is not known whether one of the rules fires.

@@ -19,6 +19,11 @@ func TestTry(t *testing.T) {
 	t.Log("all", time.Since(start), p.Cases, p.Shapes)
 	for _, g := range p.Gaps {
 		t.Log("GAP", g.Clause.ID, g.Instance, g.Shapes, g.Unsaid, g.Settings)
+		for _, n := range sorted(g.Facts) { // Facts that are not plain
+			if ft, _, _ := b.Fact(n); g.Facts[n] != ft.Absent && !ft.Always {
+				t.Log("    ", n, g.Facts[n])
+			}
+		}
 	}
 	t.Log(p.GaveUp)
 }
