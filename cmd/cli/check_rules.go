@@ -4,7 +4,6 @@ import (
 	"path/filepath"
 
 	"asleft/cmd/present"
-	"asleft/config/profile"
 	"asleft/rules/base"
 	"asleft/rules/proof"
 )
@@ -20,11 +19,14 @@ func (a *app) checkWholeBase(paths []string) error {
 		}
 		files = instead(files, path, text)
 	}
-	b, err := loadRules(files)
-	if err != nil {
+	if _, err := loadRules(files); err != nil {
 		return err
 	}
-	report, err := proof.Check(b, profile.Demo())
+	in := &install{}
+	if err := in.readDevices(a.devices); err != nil {
+		return err
+	}
+	report, err := proof.Check(files, in.devices)
 	if err != nil {
 		return err
 	}

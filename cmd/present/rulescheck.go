@@ -15,11 +15,18 @@ type RulesCheckView struct {
 	Good   bool       `json:"good"`
 	Rules  int        `json:"rules"`
 	Facts  int        `json:"facts"`
+	Proof  ProofView  `json:"proof"`
 	Flaws  []FlawView `json:"flaws,omitempty"`
 	Gaps   []GapView  `json:"gaps,omitempty"`
-	Open   []string   `json:"not-decided,omitempty"`
 	Notes  []FlawView `json:"notes,omitempty"`
-	Proved string     `json:"proved,omitempty"`
+}
+
+// ProofView says what was looked at.
+type ProofView struct {
+	Clauses int      `json:"clauses"`
+	Cases   int      `json:"cases"`
+	Shapes  []string `json:"devices"`
+	Open    []string `json:"not-decided,omitempty"`
 }
 
 // FlawView is one thing to mend, with an install that shows it.
@@ -37,17 +44,18 @@ type GapView struct {
 	Clause   string   `json:"clause"`
 	Why      string   `json:"why"`
 	Source   string   `json:"source"`
-	Device   string   `json:"device"`
 	Instance string   `json:"instance,omitempty"`
-	Install  []string `json:"install"`
+	Shapes   []string `json:"devices"`
+	Install  []string `json:"install"` // facts that are not as they are where nobody says anything
+	Unsaid   []string `json:"not-said,omitempty"`
 	Settings []string `json:"settings,omitempty"`
 	Job      string   `json:"job,omitempty"`
-	Ran      bool     `json:"job-gets-a-card,omitempty"`
 }
 
 // RulesCheck makes the view of a report.
 func RulesCheck(r *proof.Report) RulesCheckView {
-	v := RulesCheckView{Schema: "asleft/rules-check/1", Good: r.Good(), Rules: r.Rules, Facts: r.Facts, Open: r.Proof.GaveUp}
+	v := RulesCheckView{Schema: "asleft/rules-check/1", Good: r.Good(), Rules: r.Rules, Facts: r.Facts}
+	v.Proof = ProofView{Clauses: r.Proof.Clauses, Cases: r.Proof.Cases, Shapes: r.Proof.Shapes, Open: r.Proof.GaveUp}
 	for _, f := range r.Flaws {
 		v.Flaws = append(v.Flaws, flawView(f))
 	}
@@ -56,12 +64,9 @@ func RulesCheck(r *proof.Report) RulesCheckView {
 	}
 	for _, g := range r.Proof.Gaps {
 		v.Gaps = append(v.Gaps, GapView{
-			Clause: g.Unsafe.ID, Why: g.Unsafe.Why, Source: g.Unsafe.Source, Device: g.Device, Instance: g.Instance,
-			Install: assigned(g.Facts), Settings: assigned(g.Settings), Job: g.Job, Ran: g.Ran,
+			Clause: g.Clause.ID, Why: g.Clause.Why, Source: g.Clause.Source, Instance: g.Instance, Shapes: g.Shapes,
+			Install: assigned(g.Telling), Unsaid: g.Unsaid, Settings: assigned(g.Settings), Job: g.Job,
 		})
-	}
-	if r.Good() {
-		v.Proved = fmt.Sprintf("No unsafe install gets a keying card: %d cases over %d shapes of devices.", r.Proof.Cases, r.Proof.Devices)
 	}
 	return v
 }
@@ -87,18 +92,12 @@ func assigned(m map[string]string) []string {
 // Page says what to mend first, then what was proved, then what is only to be known.
 func (v RulesCheckView) Page() Page {
 	p := Page{Title: fmt.Sprintf("Rule base: %d rules over %d kinds of fact", v.Rules, v.Facts)}
-	verdict := Section{}
-	if v.Good {
-		verdict.Add(Text{Plain, "Good: every rule can fire, none is shadowed everywhere, none of one level disagree, no setting is left undecided."}, Text{Plain, v.Proved})
-	} else {
-		verdict.Add(Text{Danger, fmt.Sprintf("NOT GOOD: %d to mend, %d unsafe installs that get a keying card, %d not decided.", len(v.Flaws), len(v.Gaps), len(v.Open))})
-	}
-	p.Sections = append(p.Sections, verdict)
+	p.Sections = append(p.Sections, v.verdict())
 	for _, g := range v.Gaps {
 		p.Sections = append(p.Sections, g.section())
 	}
-	if len(v.Open) > 0 {
-		p.Sections = append(p.Sections, Section{Title: "Not decided within the limit", Blocks: []Block{List{Tone: Notice, Items: v.Open}}})
+	if len(v.Proof.Open) > 0 {
+		p.Sections = append(p.Sections, Section{Title: "Not decided within the limit", Blocks: []Block{List{Tone: Notice, Items: v.Proof.Open}}})
 	}
 	for _, f := range v.Flaws {
 		p.Sections = append(p.Sections, f.section())
@@ -107,6 +106,26 @@ func (v RulesCheckView) Page() Page {
 		p.Sections = append(p.Sections, notes(v.Notes))
 	}
 	return p
+}
+
+// verdict says whether all is well, and what was looked at.
+func (v RulesCheckView) verdict() Section {
+	s := Section{}
+	if len(v.Flaws) == 0 {
+		s.Add(Text{Plain, "Every rule can fire, none is shadowed everywhere, none of one level disagree, no setting was found undecided."})
+	} else {
+		s.Add(Text{Danger, fmt.Sprintf("NOT GOOD: %d to mend.", len(v.Flaws))})
+	}
+	looked := fmt.Sprintf("%d clauses of safety, %d cases, %d devices", v.Proof.Clauses, v.Proof.Cases, len(v.Proof.Shapes))
+	switch {
+	case len(v.Gaps) > 0:
+		s.Add(Text{Danger, fmt.Sprintf("NOT SAFE: %d clauses of safety are broken by an install that gets a keying card (%s).", len(v.Gaps), looked)})
+	case len(v.Proof.Open) > 0:
+		s.Add(Text{Danger, fmt.Sprintf("NOT PROVED: %d cases were not decided (%s).", len(v.Proof.Open), looked)})
+	default:
+		s.Add(Text{Plain, "Proved: no install that breaks a clause of safety gets a keying card (" + looked + ")."})
+	}
+	return s
 }
 
 func notes(list []FlawView) Section {
@@ -130,14 +149,20 @@ func (f FlawView) section() Section {
 }
 
 func (g GapView) section() Section {
-	s := Section{Title: strings.TrimSpace("gap: "+g.Clause+" "+g.Instance) + " on " + g.Device}
+	s := Section{Title: strings.TrimSpace("broken: " + g.Clause + " " + g.Instance)}
 	s.Add(Text{Danger, "An unsafe install gets a keying card. " + g.Why + " (" + g.Source + ")"})
-	if g.Job != "" {
-		s.Add(Text{Plain, "As a job file, to be run with 'asleft sheet':"}, List{Items: strings.Split(strings.TrimSpace(g.Job), "\n")})
+	s.Add(Text{Plain, "On: " + strings.Join(g.Shapes, "; ")})
+	s.Add(Text{Plain, "The install, as it is (what it does not name is as where nobody says anything):"}, List{Items: g.Install})
+	if len(g.Unsaid) > 0 {
+		s.Add(Text{Notice, "The job does not say: " + strings.Join(g.Unsaid, ", ")})
 	}
-	s.Add(Text{Plain, "The install:"}, List{Items: g.Install})
 	if len(g.Settings) > 0 {
-		s.Add(Text{Plain, "Settings that it may come to:"}, List{Items: g.Settings})
+		s.Add(Text{Plain, "What the device may hold after the card:"}, List{Items: g.Settings})
 	}
+	if g.Job == "" {
+		s.Add(Text{Quiet, "No job file was found that shows it; set these facts in a job of your own."})
+		return s
+	}
+	s.Add(Text{Plain, "A job file that a card is made for; save it and run 'asleft sheet' on it:"}, List{Items: strings.Split(strings.TrimSpace(g.Job), "\n")})
 	return s
 }

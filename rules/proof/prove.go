@@ -21,6 +21,7 @@ type Gap struct {
 	Instance string
 	Shapes   []string          // devices for which there is such an install; the one given is of the first
 	Facts    map[string]string // as they are, whether the job says them or not
+	Telling  map[string]string // those that are not as they are where nobody says anything, and of which the clause or a rule may speak
 	Unsaid   []string          // facts that the job does not say, sorted
 	Settings map[string]string // what the devices hold in the end, of settings that the clause reads
 	Job      string            // such an install as a job file that a card is made for; "" where none was found
@@ -116,36 +117,46 @@ func (w *world) broken(u *base.Unsafe, instance string) int {
 	return y
 }
 
-// plainer looks for an install like the one found in which the job says as much as can be, and facts have the value that is taken where
-// nobody says anything.
+// plainer looks for an install like the one found in which as little is there as can be, the job says as much as can be, and facts have the
+// value that is taken where nobody says anything.
 func (w *world) plainer(values []uint64, assumed ...search.Literal) []uint64 {
-	for _, name := range sorted(w.facts) {
-		f := w.facts[name]
-		var wishes []search.Literal
-		if at := slices.Index(f.kind.Domain, f.kind.Absent); at >= 0 {
-			wishes = append(wishes, lit(f.at[actual], 1<<at))
-		}
-		if told := f.at[said]; w.problem.Domains[told]&notKnown != 0 {
-			wishes = append(wishes, lit(told, w.problem.Domains[told]&^notKnown))
-		}
-		for _, wish := range wishes {
-			if found, end := w.solver.solve(&w.problem, conflicts, append(assumed, wish)...); end == search.Found {
-				assumed, values = append(assumed, wish), found
-			}
+	for _, wish := range w.wishes() {
+		if found, end := w.solver.solve(&w.problem, conflicts, append(assumed, wish)...); end == search.Found {
+			assumed, values = append(assumed, wish), found
 		}
 	}
 	return values
 }
 
+func (w *world) wishes() []search.Literal {
+	var out []search.Literal
+	for _, name := range sorted(w.there) {
+		out = append(out, lit(w.there[name], no))
+	}
+	for _, name := range sorted(w.facts) {
+		f := w.facts[name]
+		if told := f.at[said]; w.problem.Domains[told]&notKnown != 0 {
+			out = append(out, lit(told, w.problem.Domains[told]&^notKnown))
+		}
+		if at := slices.Index(f.kind.Domain, f.kind.Absent); at >= 0 {
+			out = append(out, lit(f.at[actual], 1<<at))
+		}
+	}
+	return out
+}
+
 // gap reads a solution.
 func (w *world) gap(u *base.Unsafe, instance string, values []uint64) Gap {
-	g := Gap{Clause: u, Instance: instance, Shapes: []string{w.name}, Facts: map[string]string{}, Settings: map[string]string{}}
+	g := Gap{Clause: u, Instance: instance, Shapes: []string{w.name}, Facts: map[string]string{}, Settings: map[string]string{}, Telling: map[string]string{}}
 	for _, name := range sorted(w.facts) {
 		f := w.facts[name]
 		if !w.exists(f, name, values) || values[f.at[actual]]&noMeaning != 0 {
 			continue
 		}
 		g.Facts[name] = f.kind.Domain[bits.TrailingZeros64(values[f.at[actual]])]
+		if g.Facts[name] != f.kind.Absent && w.choice(f, name) {
+			g.Telling[name] = g.Facts[name]
+		}
 		if values[f.at[said]] == notKnown {
 			g.Unsaid = append(g.Unsaid, name)
 		}
@@ -159,6 +170,11 @@ func (w *world) gap(u *base.Unsafe, instance string, values []uint64) Gap {
 		})
 	}
 	return g
+}
+
+// choice reports whether a fact is one that a job says: what follows from devices and other lines is not.
+func (w *world) choice(f *fact, name string) bool {
+	return !f.kind.Always || name == "start.wanted" || name == "start.path" || strings.HasPrefix(name, "function.") || strings.HasPrefix(name, "joined.")
 }
 
 // holds notes what a device holds of a setting.
