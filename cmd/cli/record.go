@@ -6,7 +6,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"asleft/config/record"
-	"asleft/config/setting"
 	"asleft/rules"
 )
 
@@ -154,64 +153,4 @@ func (a *app) resolved(ctx context.Context, b *record.Book, in *install, options
 	}
 	o, err := in.resolve(options)
 	return vehicle, o, err
-}
-
-func recordLeft(a *app) *cobra.Command {
-	var without []string
-	c := a.jobEntry(verb{
-		use: "left JOB [LEFT]", short: "the settings as left",
-		long:    "Keeps the settings as left: what the job requires, as keyed by the cards, or what a file of\nsettings read out afterwards says. As left comes only after as found. A value that differs\nfrom the derived one is an override: it needs a reason, and what a policy limit or a higher\nlevel fixed, or a safety rule reads, cannot be overridden.",
-		example: "  asleft record left testdata/jobs/minibus.toml --by T.V.\n  asleft record left testdata/jobs/minibus.toml left.toml --reason 'asked for by M.O.' --by T.V.\n  asleft record left testdata/jobs/minibus.toml --without start --by T.V.", args: cobra.RangeArgs(1, 2), statuses: []Status{Refused},
-	}, toWrite, func(ctx context.Context, b *record.Book, in *install, args []string) (record.Draft, error) {
-		f := tryFlags{without: without}
-		options, err := f.options()
-		if err != nil {
-			return record.Draft{}, err
-		}
-		vehicle, o, err := a.resolved(ctx, b, in, options)
-		if err != nil {
-			return record.Draft{}, err
-		}
-		left, err := a.leftSnapshot(in, o, args[1:])
-		if err != nil {
-			return record.Draft{}, err
-		}
-		changes, fixed := overrides(o, left)
-		return record.Draft{
-			Kind: record.Left, Vehicle: vehicle, Snapshot: &left, Changes: changes, Fixed: fixed,
-			Data: leftData(o), Documents: append(in.documents(), planDocument(o), testsDocument(o)),
-		}, nil
-	})
-	c.Flags().StringArrayVar(&without, "without", nil, "leave out: start (remote start keyed off)")
-	return c
-}
-
-// leftSnapshot is what the cards leave, or what a read-out file says.
-func (a *app) leftSnapshot(in *install, o *rules.Outcome, file []string) (setting.Snapshot, error) {
-	if len(file) == 1 {
-		if err := in.readFound(file[0]); err != nil {
-			return setting.Snapshot{}, err
-		}
-		return in.found.Snapshot, nil
-	}
-	if !o.Gate.Open {
-		return setting.Snapshot{}, fail(Refused, "cure what is refused, leave out remote start with --without start, or name a file of settings as read out", "no keying card exists for this job, so nothing can have been left by it")
-	}
-	return o.Leaves(), nil
-}
-
-// overrides are the values as left that differ from the derived ones, and what nobody may override.
-func overrides(o *rules.Outcome, left setting.Snapshot) ([]record.Change, map[setting.Key]string) {
-	var changes []record.Change
-	fixed := map[setting.Key]string{}
-	for _, s := range o.Derived.Settings {
-		if level := o.Fixed(s); level != "" {
-			fixed[s.Key] = level
-		}
-		r, ok := left.Get(s.Key)
-		if ok && r.Status == setting.StatusKnown && s.Value != "" && r.Value != s.Value {
-			changes = append(changes, record.Change{Device: s.Key.Device, Setting: s.Key.Setting, From: s.Value, To: r.Value, Override: true})
-		}
-	}
-	return changes, fixed
 }

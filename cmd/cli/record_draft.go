@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -85,10 +86,16 @@ func outcomeData(o *rules.Outcome) map[string]string {
 	return map[string]string{"remote-start": string(o.Derived.Start), "rule-base": o.RuleBase}
 }
 
-// leftData adds what is off: no gesture may be told for it.
-func leftData(o *rules.Outcome) map[string]string {
+// leftData adds what is off, by the rules or set off by a person: no gesture may be told for it.
+func leftData(o *rules.Outcome, setOff []string) map[string]string {
 	data := outcomeData(o)
-	if off := o.Off(); len(off) > 0 {
+	off := o.Off()
+	for _, what := range setOff {
+		if !slices.Contains(off, what) {
+			off = append(off, what)
+		}
+	}
+	if len(off) > 0 {
 		data["off"] = strings.Join(off, "+")
 	}
 	return data

@@ -149,12 +149,16 @@ func recordClose(a *app) *cobra.Command {
 		if err != nil {
 			return record.Draft{}, err
 		}
-		tests, err := catalogue(h, comeback == "")
+		st, err := standingOf(h, comeback == "")
 		if err != nil {
 			return record.Draft{}, err
 		}
-		d := record.Draft{Kind: record.Closed, Catalogue: tests}
+		tests := st.tests
+		d := record.Draft{Kind: record.Closed, Catalogue: append(slices.Clone(tests), st.withoutTest()...)}
 		if comeback == "" {
+			if len(st.open()) > 0 {
+				return d, st.stayOpen()
+			}
 			return d, nil
 		}
 		if d.Points, err = entryOf(h, comeback); err != nil {

@@ -32,11 +32,11 @@ func (a *app) which(args []string) error {
 		if err != nil {
 			return err
 		}
-		shown, err := shownToWork(ctx, b, id)
+		taught, err := taught(ctx, b, id)
 		if err != nil {
 			return err
 		}
-		v, err := present.Which(answer, s.Label(), args[1:], shown)
+		v, err := present.Which(answer, s.Label(), args[1:], taught)
 		if err != nil {
 			return err
 		}
@@ -53,18 +53,24 @@ func (a *app) which(args []string) error {
 	})
 }
 
-// shownToWork are the functions whose test passed since they were left.
-func shownToWork(ctx context.Context, b *record.Book, id record.ID) (map[string]bool, error) {
+// taught is what the record says about gestures beyond the plan: keyed by a card, shown to work by a
+// test, or failed in one.
+func taught(ctx context.Context, b *record.Book, id record.ID) (present.Taught, error) {
 	h, err := b.History(ctx, id)
 	if err != nil {
-		return nil, err
+		return present.Taught{}, err
 	}
-	shown := map[string]bool{}
+	st, err := standingOf(h, false)
+	if err != nil {
+		return present.Taught{}, err
+	}
+	t := present.Taught{Works: map[string]bool{}, Failed: st.failed()}
 	for i := range h.Items {
 		item := &h.Items[i]
 		if function, ok := strings.CutPrefix(item.Data["test"], "function-works:"); ok && item.Kind == record.Tested {
-			shown[function] = item.Data["result"] == record.Passed
+			t.Works[function] = item.Data["result"] == record.Passed
 		}
 	}
-	return shown, nil
+	t.Keyed, _, err = h.Snapshot("keyed")
+	return t, err
 }

@@ -3,9 +3,11 @@ package present
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"asleft/config/record"
+	"asleft/config/setting"
 	"asleft/rules/assign"
 )
 
@@ -30,12 +32,17 @@ type AnswerView struct {
 	Given    bool   `json:"gesture-given"`
 }
 
+// Taught is what the record says about gestures beyond the plan.
+type Taught struct {
+	Keyed  setting.Snapshot // as the cards were followed: a gesture that had to be taught was taught
+	Works  map[string]bool  // by function, shown to work by its test
+	Failed []string         // what a failed safety test protects: "function:ramp"
+}
+
 // Which makes the answer from what the record has. Words is what the customer said; empty asks for
 // everything. No gesture is given for what was set off or refused, none at all while a safety
-// complaint is open, and a record that does not verify says so first.
-// Shown tells which functions were shown to work since, so that a gesture which had to be taught
-// is known to be taught.
-func Which(a *record.Answer, label string, words []string, shown map[string]bool) (WhichView, error) {
+// complaint is open or a safety test of the function has failed, and a record that does not verify says so first.
+func Which(a *record.Answer, label string, words []string, t Taught) (WhichView, error) {
 	v := WhichView{Schema: "asleft/which/1", Vehicle: label, Asked: strings.Join(words, " "), Verifies: string(a.Report.Outcome)}
 	switch a.Report.Outcome {
 	case record.Flawed:
@@ -60,11 +67,11 @@ func Which(a *record.Answer, label string, words []string, shown map[string]bool
 	if err != nil {
 		return v, err
 	}
-	v.answer(plan, a.Off, words, shown)
+	v.answer(plan, a.Off, words, t)
 	return v, nil
 }
 
-func (v *WhichView) answer(plan Plan, off, words []string, shown map[string]bool) {
+func (v *WhichView) answer(plan Plan, off, words []string, t Taught) {
 	wanted := assign.Match(strings.Join(words, " "), plan.functions(), plan.Side)
 	v.Asks = wanted.Ask
 	if wanted.Read != "" {
@@ -77,7 +84,7 @@ func (v *WhichView) answer(plan Plan, off, words []string, shown map[string]bool
 	for _, name := range wanted.Names {
 		for _, r := range plan.Rows {
 			if r.Function == name {
-				v.Answers = append(v.Answers, told(r, off, shown))
+				v.Answers = append(v.Answers, told(r, off, t))
 			}
 		}
 		for _, r := range plan.Missed {
@@ -93,16 +100,30 @@ func (v *WhichView) answer(plan Plan, off, words []string, shown map[string]bool
 	}
 }
 
-// told is the line of a row, without its gesture when the function was set off.
-func told(r PlanRow, off []string, shown map[string]bool) AnswerView {
-	if slices.Contains(off, r.Function) || slices.Contains(off, "function:"+r.Function) {
+// told is the line of a row, without its gesture when the function was set off or failed its test.
+func told(r PlanRow, off []string, t Taught) AnswerView {
+	if slices.Contains(off, "function:"+r.Function) {
 		return AnswerView{r.Function, r.Remote, capital(r.Words[0]) + ": set off, no button is told.", false}
 	}
+	if slices.Contains(t.Failed, "function:"+r.Function) {
+		return AnswerView{r.Function, r.Remote, capital(r.Words[0]) + ": a safety test of it failed, no button is told.", false}
+	}
 	line := r.spoken()
-	if r.Teach && !shown[r.Function] {
-		line += " Promised; not recorded as taught and shown to work yet."
+	if r.Teach && !t.Works[r.Function] {
+		line += map[bool]string{true: " Taught, but not yet shown to work.", false: " To be taught: not yet shown to work."}[t.keyed(r)]
 	}
 	return AnswerView{r.Function, r.Remote, line, true}
+}
+
+// keyed reports whether the row's gesture was taught by a card that was followed to its end.
+func (t Taught) keyed(r PlanRow) bool {
+	name := setting.Instance("remote.R.gesture.G", r.Remote, r.Gesture)
+	for _, got := range t.Keyed.Readings {
+		if got.Setting == name && got.Status == setting.StatusKnown {
+			return string(got.Value) == strconv.Itoa(r.Channel)
+		}
+	}
+	return false
 }
 
 // Page is one line for each remote; warnings first.
