@@ -251,8 +251,8 @@ func (v *SearchView) Add(label string, hit record.Hit) {
 		v.Hits = append(v.Hits, HitLine{label, p.Device + " " + p.Setting + " = " + readingWords(p.Reading), p.Local.Format("2006-01-02 15:04"), p.By, p.Why})
 		return
 	}
-	e := hit.Item.Entry
-	v.Hits = append(v.Hits, HitLine{label, string(e.Kind), stampTime(e), e.By, e.Reason})
+	e := entryView(hit.Item)
+	v.Hits = append(v.Hits, HitLine{label, e.Kind, e.At, e.By, e.says()})
 }
 
 // Page lists the hits.

@@ -1,0 +1,123 @@
+package present
+
+import (
+	"strconv"
+	"strings"
+
+	"asleft/config/record"
+)
+
+// ListView is every vehicle of the record, or those on which something is open.
+type ListView struct {
+	Schema   string        `json:"schema"` // asleft/vehicles/1
+	Open     bool          `json:"open-only,omitempty"`
+	Vehicles []VehicleLine `json:"vehicles"`
+}
+
+// VehicleLine is one vehicle in a list.
+type VehicleLine struct {
+	Vehicle string `json:"vehicle"`
+	Label   string `json:"label"`
+	Fleet   string `json:"fleet-number,omitempty"`
+	Entries int    `json:"entries"`
+	Last    string `json:"last"`
+	LastAt  string `json:"last-at"`
+	Open    bool   `json:"open"`
+	Unsafe  bool   `json:"safety-complaint,omitempty"`
+	Next    string `json:"next,omitempty"`
+	Command string `json:"command,omitempty"`
+}
+
+// Vehicles makes the view of a list; open lists only what is open, with the next command.
+func Vehicles(all []record.Summary, open bool) ListView {
+	v := ListView{Schema: "asleft/vehicles/1", Open: open}
+	for _, s := range all {
+		line := VehicleLine{
+			Vehicle: s.Vehicle.String(), Label: s.Label(), Fleet: s.Attributes[record.Fleet], Entries: s.Entries,
+			Last: string(s.Last.Kind), LastAt: stampTime(s.Last.Entry), Open: s.Open, Unsafe: s.Unsafe, Next: string(s.Next),
+		}
+		line.Command = nextCommand(s.Next, s.Label())
+		if s.Unsafe { // first of all remote start goes off
+			line.Command = "asleft record left JOB --without start"
+		}
+		v.Vehicles = append(v.Vehicles, line)
+	}
+	return v
+}
+
+// nextCommand is the command that makes the kind of entry that comes next for a vehicle.
+func nextCommand(next record.Kind, vehicle string) string {
+	quoted := "'" + strings.ReplaceAll(vehicle, "'", "") + "'"
+	switch next {
+	case "":
+		return ""
+	case record.Found:
+		return "asleft record found JOB FOUND"
+	case record.Measured, record.Left:
+		return "asleft record " + string(next) + " JOB"
+	case record.Derived:
+		return "asleft record derive JOB"
+	case record.Tested:
+		return "asleft record tested " + quoted + " TEST RESULT"
+	case record.HandedOver:
+		return "asleft record handed-over " + quoted + " SHEET"
+	case record.Observed:
+		return "asleft record observed " + quoted + " COMEBACK NAME=VALUE"
+	case record.Closed:
+		return "asleft record close " + quoted
+	default:
+		return "asleft record " + string(next) + " " + quoted
+	}
+}
+
+// Page lists the vehicles.
+func (v ListView) Page() Page {
+	s := Section{Title: "Vehicles in the record"}
+	g := Grid{Head: []string{"vehicle", "number", "entries", "last", "when"}}
+	if v.Open {
+		s.Title = "What is open"
+		g.Head = []string{"vehicle", "number", "last", "when", "next"}
+	}
+	if len(v.Vehicles) == 0 {
+		s.Add(Text{Quiet, map[bool]string{true: "Nothing is open.", false: "No vehicle yet."}[v.Open]})
+	}
+	for _, x := range v.Vehicles {
+		label := x.Label
+		if x.Fleet != "" && !strings.Contains(label, x.Fleet) {
+			label += " (" + x.Fleet + ")"
+		}
+		if x.Unsafe {
+			label += " SAFETY COMPLAINT OPEN"
+		}
+		row := []string{label, x.Vehicle, strconv.Itoa(x.Entries), x.Last, x.LastAt}
+		if v.Open {
+			row = []string{label, x.Vehicle, x.Last, x.LastAt, x.Command}
+		}
+		g.Rows = append(g.Rows, row)
+	}
+	s.Add(g)
+	return Page{Sections: []Section{s}}
+}
+
+// StatusView is what is open, and where the files are.
+type StatusView struct {
+	ListView
+	Record string `json:"record"`
+	State  string `json:"state-folder"`
+}
+
+// StatusOf makes the view.
+func StatusOf(open []record.Summary, path, state string) StatusView {
+	v := StatusView{Vehicles(open, true), path, state}
+	v.Schema = "asleft/status/1"
+	return v
+}
+
+// Page lists what is open, then where the files are.
+func (v StatusView) Page() Page {
+	p := v.ListView.Page()
+	s := Section{Title: "Files"}
+	s.Add(Grid{Rows: [][]string{{"record", v.Record}, {"state folder (keys, head)", v.State}}})
+	p.Sections = append(p.Sections, s)
+	return p
+}

@@ -1,0 +1,74 @@
+package present
+
+import (
+	"fmt"
+
+	"asleft/config/record"
+)
+
+// VerifyView says what verification proved.
+type VerifyView struct {
+	Schema  string     `json:"schema"` // asleft/verify/1
+	Outcome string     `json:"outcome"`
+	Books   []BookView `json:"books"`
+	Flaws   []string   `json:"flaws,omitempty"`
+}
+
+// BookView is the part about one book.
+type BookView struct {
+	Book        string   `json:"book"`
+	Own         bool     `json:"own"`
+	Entries     int64    `json:"entries"`
+	Intact      int64    `json:"intact"`
+	Documents   int64    `json:"documents"`
+	SignedTo    int64    `json:"signed-to"`
+	WitnessedTo int64    `json:"witnessed-to"`
+	Witnesses   []string `json:"witnesses,omitempty"`
+	Root        string   `json:"root"`
+}
+
+// Verified makes the view of a report.
+func Verified(r *record.Report) VerifyView {
+	v := VerifyView{Schema: "asleft/verify/1", Outcome: string(r.Outcome)}
+	for _, b := range r.Books {
+		book := BookView{b.Head.Book, b.Own, b.Size, b.Intact, b.Documents, b.SignedTo, b.WitnessedTo, nil, b.Root.String()}
+		for _, w := range b.Witnesses {
+			word := "agrees"
+			if !w.Agrees {
+				word = "DISAGREES"
+			}
+			book.Witnesses = append(book.Witnesses, fmt.Sprintf("%s at %d entries: %s", w.Name, w.Size, word))
+		}
+		v.Books = append(v.Books, book)
+	}
+	for _, f := range r.Flaws {
+		v.Flaws = append(v.Flaws, f.String())
+	}
+	return v
+}
+
+// Page says what is proven and what is not.
+func (v VerifyView) Page() Page {
+	s := Section{Title: "The record " + v.Outcome}
+	for _, b := range v.Books {
+		whose := "copied book"
+		if b.Own {
+			whose = "this laptop's book"
+		}
+		s.Add(Text{Plain, fmt.Sprintf("%s %s: %d of %d entries intact, %d documents whole, signed up to entry %d.", whose, b.Book, b.Intact, b.Entries, b.Documents, b.SignedTo)})
+		switch {
+		case b.WitnessedTo == 0:
+			s.Add(Text{Danger, "No witness outside the file: nothing shows whether entries at the end are gone."})
+		case b.WitnessedTo < b.Entries:
+			s.Add(Text{Notice, fmt.Sprintf("Witnessed up to %d of %d entries; the rest stands on the signature alone.", b.WitnessedTo, b.Entries)})
+		default:
+			s.Add(Text{Plain, fmt.Sprintf("Witnessed: all %d entries.", b.Entries)})
+		}
+		s.Add(List{Tone: Quiet, Items: b.Witnesses})
+	}
+	if len(v.Flaws) > 0 {
+		s.Add(List{Tone: Danger, Items: v.Flaws})
+	}
+	return Page{Sections: []Section{s}}
+}
+
