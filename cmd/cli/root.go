@@ -55,6 +55,10 @@ func Main(w World) (status Status) {
 	return status
 }
 
+// Root is the whole tree of verbs over a world, for those who read it instead of running it: the manual
+// pages, and the test that no writing verb forgets to record.
+func Root(w World) *cobra.Command { return newRoot(&app{World: w}) }
+
 func newRoot(a *app) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "asleft",
