@@ -8,6 +8,7 @@ import (
 	"asleft/config/setting"
 	"asleft/config/source"
 	"asleft/rules"
+	"asleft/rules/base"
 	"asleft/rules/derive"
 )
 
@@ -161,6 +162,8 @@ func mainReason(s derive.Setting) string {
 		return best
 	case s.Action == derive.Fixed:
 		return "the device works only so"
+	case s.Kind == derive.Chosen && s.Level == base.PolicyDefault:
+		return "the shop's usual value"
 	case s.Kind == derive.Chosen:
 		return "nothing asks for another value"
 	default:
