@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"errors"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -189,35 +188,4 @@ func statusOfReport(r *record.Report) Status {
 	default:
 		return NotVerified
 	}
-}
-
-func newStatus(a *app) *cobra.Command {
-	return a.command(verb{
-		use: "status", group: "record", short: "what is open, and the next command",
-		long:    "Lists the vehicles on which something is open, unsafe ones first, with the command that\ncomes next, and where the record's files are.",
-		example: "  asleft status", args: cobra.NoArgs, statuses: []Status{NotVerified},
-		run: func([]string) error {
-			path, err := a.bookPath()
-			if err != nil {
-				return err
-			}
-			state, err := a.stateDir()
-			if err != nil {
-				return err
-			}
-			var open []record.Summary
-			err = a.withBook(toLook, func(ctx context.Context, b *record.Book) error {
-				open, err = b.Status(ctx)
-				return err
-			})
-			var file *record.FileError
-			if errors.As(err, &file) && file.Class == record.NoFile {
-				err = nil // no record yet: nothing is open
-			}
-			if err != nil {
-				return err
-			}
-			return a.print(present.StatusOf(open, path, state))
-		},
-	})
 }

@@ -19,6 +19,7 @@ import (
 // job file is gone.
 type keptTest struct {
 	ID      string        `json:"id"`
+	Title   string        `json:"title,omitempty"`
 	Safety  bool          `json:"safety,omitempty"`
 	Closing bool          `json:"closing,omitempty"` // the job is not closed without its result
 	SetsOff string        `json:"sets-off,omitempty"`
@@ -35,7 +36,7 @@ type keptReading struct {
 func testsDocument(o *rules.Outcome) record.Document {
 	kept := []keptTest{}
 	for _, t := range o.Derived.Tests {
-		k := keptTest{ID: t.ID(), Safety: t.Test.Critical, Closing: t.Test.Critical || t.Required}
+		k := keptTest{ID: t.ID(), Title: t.Test.Title, Safety: t.Test.Critical, Closing: t.Test.Critical || t.Required}
 		if t.Test.Critical {
 			k.SetsOff, k.Off = setsOff(o, t.Test.SetsOff, t.Instance)
 		}
@@ -71,13 +72,9 @@ func setsOff(o *rules.Outcome, scope, instance string) (string, []keptReading) {
 // catalogue reads the tests that apply to a vehicle, as its newest derived or as-left entry kept
 // them; closing keeps those without whose result a job is not closed.
 func catalogue(h *record.History, closing bool) ([]record.Test, error) {
-	data, item, err := h.Document("tests")
-	if err != nil || item == nil {
+	kept, err := keptTests(h)
+	if err != nil {
 		return nil, err
-	}
-	var kept []keptTest
-	if err := json.Unmarshal(data, &kept); err != nil {
-		return nil, fmt.Errorf("the tests in the record cannot be read: %w", err)
 	}
 	var out []record.Test
 	for _, k := range kept {
@@ -91,6 +88,29 @@ func catalogue(h *record.History, closing bool) ([]record.Test, error) {
 		out = append(out, t)
 	}
 	return out, nil
+}
+
+// keptTests are the tests as the newest entry that carries them kept them.
+func keptTests(h *record.History) ([]keptTest, error) {
+	data, item, err := h.Document("tests")
+	if err != nil || item == nil {
+		return nil, err
+	}
+	var kept []keptTest
+	if err := json.Unmarshal(data, &kept); err != nil {
+		return nil, fmt.Errorf("the tests in the record cannot be read: %w", err)
+	}
+	return kept, nil
+}
+
+// testTitles are the names of the tests for people, by test.
+func testTitles(h *record.History) (map[string]string, error) {
+	kept, err := keptTests(h)
+	titles := map[string]string{}
+	for _, k := range kept {
+		titles[k.ID] = k.Title
+	}
+	return titles, err
 }
 
 func recordTested(a *app) *cobra.Command {

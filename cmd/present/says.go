@@ -68,7 +68,6 @@ func (e EntryView) readings() []string {
 	return says
 }
 
-
 // digestLike texts are digests and numbers of vehicles: they stand in the JSON, no listing shows them.
 func digestLike(text string) bool {
 	return len(text) >= 32 && strings.Trim(text, "0123456789abcdef") == ""

@@ -99,16 +99,26 @@ func (v ListView) Page() Page {
 	return Page{Sections: []Section{s}}
 }
 
-// StatusView is what is open, and where the files are.
+// StatusView is what is open, of one vehicle also the tests that are left, and where the files are.
 type StatusView struct {
 	ListView
-	Record string `json:"record"`
-	State  string `json:"state-folder"`
+	Tests  []OpenTest `json:"tests-left,omitempty"`
+	Record string     `json:"record"`
+	State  string     `json:"state-folder"`
+}
+
+// OpenTest is a test without whose result a job is not closed.
+type OpenTest struct {
+	Test   string `json:"test"`
+	Title  string `json:"title,omitempty"`
+	Safety bool   `json:"safety"`
+	Result string `json:"result"` // failed, skipped or not done
+	Cure   string `json:"cure"`   // what closes it
 }
 
 // StatusOf makes the view.
-func StatusOf(open []record.Summary, path, state string) StatusView {
-	v := StatusView{Vehicles(open, true), path, state}
+func StatusOf(open []record.Summary, left []OpenTest, path, state string) StatusView {
+	v := StatusView{Vehicles(open, true), left, path, state}
 	v.Schema = "asleft/status/1"
 	return v
 }
@@ -116,6 +126,15 @@ func StatusOf(open []record.Summary, path, state string) StatusView {
 // Page lists what is open, then where the files are.
 func (v StatusView) Page() Page {
 	p := v.ListView.Page()
+	if len(v.Tests) > 0 {
+		g := Grid{Head: []string{"test", "what", "so far", "what closes it"}}
+		for _, t := range v.Tests {
+			g.Rows = append(g.Rows, []string{t.Test, t.Title, t.Result, t.Cure})
+		}
+		left := Section{Title: "Tests left (" + strconv.Itoa(len(v.Tests)) + ")"}
+		left.Add(g)
+		p.Sections = append(p.Sections, left)
+	}
 	s := Section{Title: "Files"}
 	s.Add(Grid{Rows: [][]string{{"record", v.Record}, {"state folder (keys, head)", v.State}}})
 	p.Sections = append(p.Sections, s)

@@ -71,4 +71,3 @@ func (v VerifyView) Page() Page {
 	}
 	return Page{Sections: []Section{s}}
 }
-
