@@ -108,6 +108,7 @@ func recordFailure(err error) error {
 	case errors.As(err, &flaw):
 		status = NotVerified
 	case errors.As(err, &file):
+		status = statusOfFile(file.Class)
 	default:
 		return err
 	}
@@ -120,6 +121,17 @@ func recordFailure(err error) error {
 		hint += matchList(many.Matches)
 	}
 	return &failure{status: status, err: err, hint: hint}
+}
+
+// statusOfFile tells a file that is not there, or that is not the right one, from a machine that fails.
+func statusOfFile(class record.Class) Status {
+	switch class {
+	case record.NoFile:
+		return NotFound
+	case record.NotARecord, record.Foreign, record.NewerVersion, record.OlderVersion, record.NetworkFolder:
+		return BadInput
+	}
+	return Broken
 }
 
 func matchList(matches []record.Match) string {
