@@ -49,10 +49,10 @@ func (b *Book) RecordAll(ctx context.Context, drafts []Draft) ([]Receipt, error)
 		receipts, err = p.finish()
 		return err
 	})
-	if err != nil {
+	if err != nil || len(receipts) == 0 {
 		return nil, err
 	}
-	return receipts, b.keepHead(ctx)
+	return receipts, after(receipts[len(receipts)-1], b.keepHead(context.WithoutCancel(ctx)))
 }
 
 // identify draws what the client left open. A new vehicle's number follows

@@ -15,36 +15,67 @@ import (
 
 // copier is a store that can copy itself while others write.
 type copier interface {
-	Copy(ctx context.Context, path string) error
+	Copy(ctx context.Context, path string, progress Progress) error
 }
 
-// Copy writes a consistent copy into a new file. Others may write meanwhile:
-// the copy is the state of one moment.
-func (s *SQLite) Copy(ctx context.Context, path string) error {
+// Copy writes a consistent copy into a new file. Others may read and begin to
+// write meanwhile: the copy is the state of one moment. progress counts pages.
+func (s *SQLite) Copy(ctx context.Context, path string, progress Progress) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	defer s.conn.SetInterrupt(s.conn.SetInterrupt(ctx))
-	return s.copyAside(path)
+	return s.copyAside(ctx, path, progress)
 }
 
-func (s *SQLite) copyAside(path string) error {
+func (s *SQLite) copyAside(ctx context.Context, path string, progress Progress) error {
 	return saveNew(path, func(w io.Writer) error {
 		f, ok := w.(*os.File)
 		if !ok {
 			return errors.New("record: a copy needs a file")
 		}
-		return s.explain(copyInto(s.conn, f.Name()))
+		err := copyInto(ctx, s.conn, f.Name(), progress)
+		if classOf := classify(path, err); err != nil && onlyWriting(classOf) {
+			return classOf // it is the copy that has no room, not the record
+		}
+		return s.explain(err)
 	})
 }
 
-// copyInto copies page by page into a file that is empty.
-func copyInto(conn *sqlite3.Conn, path string) error {
+// onlyWriting tells a fault that only a file being written to can have.
+func onlyWriting(err error) bool {
+	var fault *FileError
+	return errors.As(err, &fault) && fault.Class == Full
+}
+
+const pagesAtOnce = 256 // between two looks at whether somebody interrupts
+
+// copyInto copies page by page into a file that is empty, within one read.
+func copyInto(ctx context.Context, conn *sqlite3.Conn, path string, progress Progress) error {
 	full, err := filepath.Abs(path)
 	if err != nil {
 		return err
 	}
+	if err := conn.Exec(`BEGIN; SELECT count(*) FROM sqlite_schema`); err != nil {
+		return err
+	}
+	defer conn.Exec(`ROLLBACK`)
 	uri := (&url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(full)}).String()
-	return conn.Backup("main", uri)
+	b, err := conn.BackupInit("main", uri)
+	if err != nil {
+		return err
+	}
+	for done := false; !done && err == nil; {
+		if done, err = b.Step(pagesAtOnce); err == nil {
+			err = ctx.Err()
+		}
+		if progress != nil {
+			progress(int64(b.PageCount()-b.Remaining()), int64(b.PageCount()))
+		}
+	}
+	if closeErr := b.Close(); err == nil {
+		err = closeErr
+	}
+	return err
 }
 
 // Backup copies the record into a new file while it is in use, and notes in
@@ -59,10 +90,10 @@ func (b *Book) Backup(ctx context.Context, path, by string) error {
 	if err := d.check(); err != nil {
 		return err
 	}
-	if err := c.Copy(ctx, path); err != nil {
+	if err := c.Copy(ctx, path, b.o.Progress); err != nil {
 		return err
 	}
-	return b.NoteCopy(ctx, Copy{What: "backup", File: path, By: by}, ID{})
+	return b.noteNew(ctx, Copy{What: "backup", File: path, By: by}, ID{})
 }
 
 // Restored says what a restore did.
@@ -89,11 +120,8 @@ func Restore(ctx context.Context, o Options, from, by string, accept bool) (*Res
 	if out.Lost > 0 && !accept {
 		return out, &LossError{Restored: *out, From: from}
 	}
-	if out.Aside, err = putAside(o.Path, o); err != nil {
+	if out.Aside, err = putInPlace(ctx, from, o); err != nil {
 		return nil, err
-	}
-	if err := putInPlace(ctx, from, o.Path); err != nil {
-		return out, err
 	}
 	if out.Lost == 0 {
 		return out, nil
@@ -150,35 +178,60 @@ func inspectBackup(ctx context.Context, o Options, from string) (*Restored, erro
 	return out, nil
 }
 
-// putAside renames the present file, its journal with it.
-func putAside(path string, o Options) (string, error) {
+// putInPlace first copies the backup beside the record, whole and durable,
+// and only then changes names: whatever fails or is interrupted, a record lies
+// at the path, the old one or the new one.
+func putInPlace(ctx context.Context, from string, o Options) (aside string, err error) {
 	if err := o.complete(); err != nil {
 		return "", err
 	}
-	if _, err := os.Lstat(path); errors.Is(err, os.ErrNotExist) {
-		return "", nil
+	if err := os.MkdirAll(filepath.Dir(o.Path), 0o700); err != nil {
+		return "", writeFault(o.Path, err)
 	}
-	aside := path + ".before-" + o.Now().UTC().Format("20060102T150405")
-	if _, err := os.Lstat(aside); err == nil {
-		return "", &FileError{Path: aside, Class: Unwritable, Text: "there is something at this name already"}
-	}
-	if err := os.Rename(path, aside); err != nil {
-		return "", writeFault(path, err)
-	}
-	if err := os.Rename(path+"-journal", aside+"-journal"); err != nil && !errors.Is(err, os.ErrNotExist) {
-		return aside, writeFault(path, err)
-	}
-	return aside, syncFolder(filepath.Dir(path))
-}
-
-func putInPlace(ctx context.Context, from, path string) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return writeFault(path, err)
+	ready := o.Path + ".restoring"
+	if err := os.Remove(ready); err != nil && !errors.Is(err, os.ErrNotExist) { // of a restore that was cut off
+		return "", writeFault(ready, err)
 	}
 	s, err := OpenSQLite(ctx, SQLiteOptions{Path: from, Looking: true})
 	if err != nil {
-		return err
+		return "", err
 	}
-	defer s.Close()
-	return s.Copy(ctx, path)
+	err = errors.Join(s.Copy(ctx, ready, o.Progress), s.Close())
+	if err == nil {
+		aside, err = swap(ready, o)
+	}
+	if err != nil {
+		os.Remove(ready)
+	}
+	return aside, err
+}
+
+// swap puts the present file aside, with the journal of a write that was cut
+// off, and the new one in its place; on a failure it takes its steps back.
+func swap(ready string, o Options) (string, error) {
+	aside := o.Path + ".before-" + o.Now().UTC().Format("20060102T150405")
+	if _, err := os.Lstat(aside); err == nil {
+		return "", &FileError{Path: aside, Class: Unwritable, Text: "there is something at this name already"}
+	}
+	moved := [][2]string{}
+	for _, step := range [][2]string{{o.Path + "-journal", aside + "-journal"}, {o.Path, aside}, {ready, o.Path}} {
+		err := os.Rename(step[0], step[1])
+		switch {
+		case err == nil:
+			moved = append(moved, step)
+		case step[0] != ready && errors.Is(err, os.ErrNotExist):
+		default:
+			for i := len(moved) - 1; i >= 0; i-- {
+				err = errors.Join(err, os.Rename(moved[i][1], moved[i][0]))
+			}
+			return "", writeFault(o.Path, err)
+		}
+	}
+	if _, err := os.Lstat(aside); err != nil {
+		aside = "" // nothing was there
+	}
+	if err := syncFolder(filepath.Dir(o.Path)); err != nil {
+		return aside, writeFault(o.Path, err)
+	}
+	return aside, nil
 }

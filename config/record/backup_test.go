@@ -55,7 +55,7 @@ func TestRestoreOfTheNewest(t *testing.T) {
 	v := w.minibus()
 	origin := w.b.Origin()
 	file := filepath.Join(w.dir, "copy.db")
-	if err := w.b.store.(copier).Copy(ctx, file); err != nil {
+	if err := w.b.store.(copier).Copy(ctx, file, nil); err != nil {
 		t.Fatal(err)
 	}
 	w.b.Close()
@@ -79,7 +79,7 @@ func TestRestoreRefusesATamperedBackup(t *testing.T) {
 	ctx := context.Background()
 	w.minibus()
 	file := filepath.Join(w.dir, "copy.db")
-	if err := w.b.store.(copier).Copy(ctx, file); err != nil {
+	if err := w.b.store.(copier).Copy(ctx, file, nil); err != nil {
 		t.Fatal(err)
 	}
 	sql(t, file, `UPDATE entry SET bytes = CAST(replace(CAST(bytes AS TEXT), 'T.V.', 'X.Y.') AS BLOB) WHERE id & 255 = 2`)

@@ -29,6 +29,7 @@ type Options struct {
 	LockWait     time.Duration    // how long to wait for another process; 0 means 8 s
 	AllowNetwork bool             // open even in a network folder, whose locks are not to be trusted
 	Store        Store            // another store than the file at Path
+	Progress     Progress         // told how far a long work on the whole file is; may be nil
 
 	vfs        string                       // file system under SQLite, for tests
 	pragmas    []string                     // for tests and benchmarks

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"maps"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -71,7 +72,7 @@ func (b *Book) Erase(ctx context.Context, q Erase) (*Erasure, error) {
 	if out.Copies, err = b.Copies(ctx, q.Vehicle); err != nil {
 		return out, err
 	}
-	return out, b.keepHead(ctx)
+	return out, after(out.Receipt, b.keepHead(context.WithoutCancel(ctx)))
 }
 
 // dropPersonal removes everything of a vehicle that is personal.
@@ -140,6 +141,17 @@ func (b *Book) dropFindingsOf(w Writer, id ID) error {
 // vehicle it is a copy of everything.
 func (b *Book) NoteCopy(ctx context.Context, c Copy, vehicle ID) error {
 	_, err := b.Record(ctx, Draft{Kind: Note, Vehicle: vehicle, By: c.By, Data: map[string]string{"copy": c.What, "file": c.File}})
+	return err
+}
+
+// noteNew is NoteCopy for a file that was just made; when it cannot be noted
+// the file is taken away again, so that no copy exists that nobody knows of.
+func (b *Book) noteNew(ctx context.Context, c Copy, vehicle ID) error {
+	err := b.NoteCopy(ctx, c, vehicle)
+	var late *AfterError
+	if err != nil && !errors.As(err, &late) {
+		err = errors.Join(err, os.Remove(c.File))
+	}
 	return err
 }
 

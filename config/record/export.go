@@ -157,7 +157,7 @@ func (b *Book) ExportFile(ctx context.Context, path, by string, o ExportOptions)
 	if err != nil {
 		return err
 	}
-	return b.NoteCopy(ctx, Copy{What: "export", File: path, By: by}, ID{})
+	return b.noteNew(ctx, Copy{What: "export", File: path, By: by}, ID{})
 }
 
 // ExtractFile extracts a vehicle into a new file and notes in the record that
@@ -167,5 +167,5 @@ func (b *Book) ExtractFile(ctx context.Context, vehicle ID, path, by string) err
 	if err != nil {
 		return err
 	}
-	return b.NoteCopy(ctx, Copy{What: "extract", File: path, By: by}, vehicle)
+	return b.noteNew(ctx, Copy{What: "extract", File: path, By: by}, vehicle)
 }

@@ -64,7 +64,7 @@ func (b *Book) Import(ctx context.Context, r io.Reader, o ImportOptions) (*Impor
 	if err != nil {
 		return out, err
 	}
-	return out, b.keepHead(ctx)
+	return out, after(out.Receipt, b.keepHead(context.WithoutCancel(ctx)))
 }
 
 // ImportFile is Import on a file.

@@ -1,6 +1,9 @@
 package record
 
-import "fmt"
+import (
+	"context"
+	"fmt"
+)
 
 // format is what a file of a version looks like and how older ones come to
 // it. There is one so far; the steps are here before the first is needed, so
@@ -18,7 +21,7 @@ var currentFormat = format{version: schemaVersion, schema: schema}
 // byte: only what lies around them may change.
 func (s *SQLite) migrate(from int64) error {
 	aside := fmt.Sprintf("%s.before-format-%d", s.path, s.format.version)
-	if err := s.copyAside(aside); err != nil {
+	if err := s.copyAside(context.Background(), aside, nil); err != nil {
 		return err
 	}
 	if err := s.conn.Exec(`BEGIN IMMEDIATE`); err != nil {
