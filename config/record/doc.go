@@ -73,7 +73,8 @@
 //	an inserted entry             its position, the tree, the signature
 //	a vehicle's entry left out    the chain of leaf hashes from entry to entry of a vehicle
 //	an edited document            the digest in the entries that name it
-//	a swapped sealed value        the keyed commitment in its entry
+//	a swapped or deleted sealed   the keyed commitment in its entry; only an erased entry excuses
+//	value                         that a personal value of ours is gone
 //	an old copy put back          a witness: head file, sheet, another book; how many are gone is said
 //	a cut-off end                 the same
 //	two continuations of one book a witness; and the two signed checkpoints prove it to anybody

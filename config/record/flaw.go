@@ -20,6 +20,7 @@ const (
 	DocumentChanged FlawClass = "document-changed" // a document is not what its digest says
 	DocumentMissing FlawClass = "document-missing" // an entry names a document that is not there
 	ValueChanged    FlawClass = "value-changed"    // a sealed value does not fit its commitment
+	ValueMissing    FlawClass = "value-missing"    // a sealed value is gone and no entry erased it
 	RolledBack      FlawClass = "rolled-back"      // a witness knows entries that are gone
 	Forked          FlawClass = "forked"           // a witness knows other entries at the same place
 	HeadDamaged     FlawClass = "head-damaged"     // the head file is not a checkpoint of this book

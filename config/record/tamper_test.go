@@ -53,7 +53,8 @@ func (w *bench) file() []byte {
 func TestEditedBySQL(t *testing.T) {
 	w := newBench(t)
 	w.minibus()
-	w.minibus()
+	v := w.minibus()
+	w.record(Draft{Kind: Fitted, Vehicle: v, Secrets: map[string]string{"override-code": "4711-0815"}})
 	good := w.file()
 	const third = "(1 << 40) + 2"
 	for _, c := range []struct {
@@ -65,17 +66,20 @@ func TestEditedBySQL(t *testing.T) {
 		{"deleted", "DELETE FROM entry WHERE id = " + third, EntryMissing, 2},
 		{"end cut off", "DELETE FROM entry WHERE id > " + third, RolledBack, 3},
 		{"swapped", "UPDATE entry SET id = -1 WHERE id = " + third + "; UPDATE entry SET id = " + third + " WHERE id = " + third + " + 1; UPDATE entry SET id = " + third + " + 1 WHERE id = -1", EntryMoved, 2},
-		{"inserted", "INSERT INTO entry SELECT (1 << 40) + 10, subject, identity, bytes, hashes, signature FROM entry WHERE id = " + third, EntryMoved, 10},
+		{"inserted", "INSERT INTO entry SELECT (1 << 40) + 11, subject, identity, bytes, hashes, signature FROM entry WHERE id = " + third, EntryMoved, 11},
 		{"filed under another vehicle", "UPDATE entry SET subject = randomblob(16) WHERE id = " + third, IndexChanged, 2},
 		{"filed under another identity", "UPDATE entry SET identity = randomblob(16) WHERE id = " + third, IndexChanged, 2},
 		{"tree edited", "UPDATE entry SET hashes = CAST(substr(hashes, 1, 32) || zeroblob(32) AS BLOB) WHERE id = (1 << 40) + 1", HashChanged, 1},
-		{"signature gone", "UPDATE entry SET signature = NULL WHERE id = (1 << 40) + 9", Unsigned, 9},
+		{"signature gone", "UPDATE entry SET signature = NULL WHERE id = (1 << 40) + 10", Unsigned, 10},
 		{"document edited", "UPDATE document SET bytes = CAST('other' AS BLOB) WHERE id = (SELECT max(id) FROM document)", DocumentChanged, -1},
 		{"document gone", "DELETE FROM document WHERE id = 1", DocumentMissing, 1},
 		{"sealed value edited", "UPDATE beside SET value = randomblob(80) WHERE kind = 'sealed.personal' AND value = (SELECT min(value) FROM beside WHERE kind = 'sealed.personal')", ValueChanged, -1},
+		{"sealed value deleted", "DELETE FROM beside WHERE kind = 'sealed.personal' AND value = (SELECT min(value) FROM beside WHERE kind = 'sealed.personal')", ValueMissing, -1},
+		{"a vehicle's sealed values deleted with their key", "DELETE FROM beside WHERE kind IN ('sealed.personal', 'key.personal')", ValueMissing, 0},
+		{"sealed secret deleted", "DELETE FROM beside WHERE kind LIKE '%.secret'", ValueMissing, 10},
 	} {
 		r := w.tampered(good, c.sql)
-		fits := func(f Flaw) bool { return f.Class == c.class && f.N == c.n }
+		fits := func(f Flaw) bool { return f.Class == c.class && (f.N == c.n || c.n < 0) }
 		if r.Outcome != Flawed || !slices.ContainsFunc(r.Flaws, fits) {
 			t.Errorf("%s: %s %v; want %s at %d", c.what, r.Outcome, r.Flaws, c.class, c.n)
 		}

@@ -1,9 +1,11 @@
 package record
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 
 	"golang.org/x/mod/sumdb/note"
@@ -71,13 +73,15 @@ func (b *Book) Verify(ctx context.Context, against ...Witness) (*Report, error) 
 		if err != nil {
 			return err
 		}
+		lacking := map[ID]bool{}
 		for _, l := range logs {
 			v := &logVerifier{ctx: ctx, r: r, log: l, own: l.ID == b.own.ID, docs: docs, report: report}
 			if err := v.run(append(witnesses[l.Origin], pick(against, l.Origin)...)); err != nil {
 				return err
 			}
+			maps.Copy(lacking, v.lacking)
 		}
-		return b.verifyValues(r, report)
+		return b.verifyValues(r, lacking, report)
 	})
 	if err != nil && !report.damage(err) {
 		return nil, err
@@ -178,8 +182,17 @@ func (b *Book) verifyDocuments(r Reader, report *Report) (map[Digest]bool, error
 }
 
 // verifyValues opens every sealed value and checks its commitment, as far as
-// the keys are here.
-func (b *Book) verifyValues(r Reader, report *Report) error {
+// the keys are here, and looks for those that are gone.
+func (b *Book) verifyValues(r Reader, lacking map[ID]bool, report *Report) error {
+	for _, id := range slices.SortedFunc(maps.Keys(lacking), func(a, b ID) int { return bytes.Compare(a[:], b[:]) }) {
+		h, err := readHistory(r, id)
+		if err != nil {
+			return err
+		}
+		if err := b.verifyThere(r, h, report); err != nil {
+			return err
+		}
+	}
 	if b.keys.origin == "" {
 		return nil
 	}

@@ -24,7 +24,8 @@ type logVerifier struct {
 	roots     map[int64]Digest // root at each size that a witness knows
 	signature []byte           // of the newest row
 	hashes    []tlog.Hash
-	text      []byte // room for what an entry is expected to say
+	lacking   map[ID]bool // vehicles of our own entries that name a value which is not there
+	text      []byte      // room for what an entry is expected to say
 }
 
 const maxFlaws = 1000 // a report longer than that helps nobody
@@ -168,6 +169,24 @@ func (v *logVerifier) content(n int64, row *Row) {
 		v.parsed(n, row)
 	}
 	v.documents(n, row.Bytes)
+	v.values(row)
+}
+
+// values notes a vehicle of which a sealed value is gone; its history says whether it was erased.
+func (v *logVerifier) values(row *Row) {
+	if !v.own || !committing(row.Bytes) || v.lacking[row.Subject] {
+		return
+	}
+	e, err := ParseEntry(row.Bytes)
+	if err != nil {
+		return // parsed says so
+	}
+	if gone, err := lacks(v.r, &e); err == nil && gone {
+		if v.lacking == nil {
+			v.lacking = map[ID]bool{}
+		}
+		v.lacking[row.Subject] = true
+	}
 }
 
 // parsed says exactly what is wrong with an entry.

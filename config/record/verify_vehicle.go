@@ -68,7 +68,7 @@ func (b *Book) verifyVehicle(r Reader, vehicle ID, report *Report) (*History, er
 			}
 		}
 	}
-	return h, nil
+	return h, b.verifyThere(r, h, report)
 }
 
 // verifyHead checks a log's newest signature and, for our own, the head file.
