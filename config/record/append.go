@@ -27,6 +27,9 @@ func (b *Book) RecordAll(ctx context.Context, drafts []Draft) ([]Receipt, error)
 	if b.o.Looking {
 		return nil, errors.New("record: opened for looking only")
 	}
+	if len(drafts) == 0 {
+		return nil, nil
+	}
 	for i := range drafts {
 		if err := b.identify(&drafts[i]); err != nil {
 			return nil, err
@@ -36,23 +39,25 @@ func (b *Book) RecordAll(ctx context.Context, drafts []Draft) ([]Receipt, error)
 		}
 	}
 	var receipts []Receipt
-	err := b.store.Write(ctx, func(w Writer) error {
+	err := b.write(ctx, func(w Writer) (Receipt, error) {
 		p, err := b.newPen(w)
 		if err != nil {
-			return err
+			return Receipt{}, err
 		}
 		for i := range drafts {
 			if err := p.write(&drafts[i]); err != nil {
-				return err
+				return Receipt{}, err
 			}
 		}
-		receipts, err = p.finish()
-		return err
+		if receipts, err = p.finish(); err != nil {
+			return Receipt{}, err
+		}
+		return receipts[len(receipts)-1], nil
 	})
-	if err != nil || len(receipts) == 0 {
+	if late := (*AfterError)(nil); err != nil && !errors.As(err, &late) {
 		return nil, err
 	}
-	return receipts, after(receipts[len(receipts)-1], b.keepHead(context.WithoutCancel(ctx)))
+	return receipts, err
 }
 
 // identify draws what the client left open. A new vehicle's number follows

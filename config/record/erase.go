@@ -46,33 +46,38 @@ func (b *Book) Erase(ctx context.Context, q Erase) (*Erasure, error) {
 		return nil, err
 	}
 	out := &Erasure{}
-	err := b.store.Write(ctx, func(w Writer) error {
+	err := b.write(ctx, func(w Writer) (Receipt, error) {
 		p, err := b.newPen(w)
 		if err != nil {
-			return err
+			return Receipt{}, err
 		}
 		h, err := readHistory(w, q.Vehicle)
 		if err != nil {
-			return err
+			return Receipt{}, err
 		}
 		if out.Fields, err = b.dropPersonal(w, h); err != nil {
-			return err
+			return Receipt{}, err
 		}
 		d.Data = map[string]string{"fields": strings.Join(out.Fields, "+")}
 		if err := p.write(&d); err != nil {
-			return err
+			return Receipt{}, err
 		}
 		receipts, err := p.finish()
+		if err != nil {
+			return Receipt{}, err
+		}
 		out.Receipt = receipts[0]
-		return err
+		return out.Receipt, nil
 	})
-	if err != nil {
+	late := (*AfterError)(nil)
+	if err != nil && !errors.As(err, &late) {
 		return nil, err
 	}
-	if out.Copies, err = b.Copies(ctx, q.Vehicle); err != nil {
-		return out, err
+	copies, copiesErr := b.Copies(ctx, q.Vehicle)
+	if out.Copies = copies; err == nil {
+		err = copiesErr
 	}
-	return out, after(out.Receipt, b.keepHead(context.WithoutCancel(ctx)))
+	return out, err
 }
 
 // dropPersonal removes everything of a vehicle that is personal.

@@ -3,6 +3,7 @@ package record
 import (
 	"context"
 	"fmt"
+	"os"
 )
 
 // checkHead refuses to write after a record that is not the one the head file
@@ -41,13 +42,81 @@ func forked(book string, witness Checkpoint, name string) Flaw {
 		"the first %d entries are not those that %s knows: they were rewritten, or this copy went another way", witness.Size, name)}
 }
 
-// keepHead brings the head file up to the newest entry. It does so under the
-// writer's lock, so that of two processes the later head stays.
-func (b *Book) keepHead(ctx context.Context) error {
-	if b.o.noHead {
-		return nil
+// write runs f as the only writer and brings the head file up to the
+// checkpoint that f signed; it returns when both are durable.
+//
+// The order that must hold is: the database first, the head file second. A
+// head ahead of its database would tell of entries that were never
+// acknowledged as lost; a head behind it is what a crash may leave, and the
+// next write brings it up. What takes time is the sync of the new file's
+// bytes, and a file that is not yet in the head's place tells nobody
+// anything: so it is written and synced while the database commits, and only
+// its rename waits for the commit. A write is acknowledged after the rename is
+// durable too, so every acknowledged entry is witnessed.
+//
+// f returns its newest receipt; a head file that could not follow is told as
+// an *AfterError.
+func (b *Book) write(ctx context.Context, f func(Writer) (Receipt, error)) error {
+	var newest Receipt
+	var next *nextHead
+	err := b.store.Write(ctx, func(w Writer) (err error) {
+		if newest, err = f(w); err == nil && !b.o.noHead {
+			next = b.state.prepareHead(newest.Checkpoint)
+		}
+		return err
+	})
+	switch {
+	case next == nil:
+		return err
+	case err != nil:
+		next.drop()
+		return err
+	}
+	return after(newest, b.keepHead(context.WithoutCancel(ctx), next))
+}
+
+// nextHead is a head file that is being written under another name.
+type nextHead struct {
+	Checkpoint
+	done chan struct{}
+	name string
+	err  error
+}
+
+func (s stateFolder) prepareHead(c Checkpoint) *nextHead {
+	next := &nextHead{Checkpoint: c, done: make(chan struct{})}
+	go func() {
+		next.name, next.err = s.prepare(c.Note)
+		close(next.done)
+	}()
+	return next
+}
+
+// drop removes the file of a write that did not come about.
+func (n *nextHead) drop() {
+	<-n.done
+	if n.err == nil {
+		os.Remove(n.name)
+	}
+}
+
+// keepHead puts the prepared file in the head's place. It does so under the
+// writer's lock, so that of two processes the later head stays; when another
+// one wrote meanwhile, the head is made from the newest entry.
+func (b *Book) keepHead(ctx context.Context, next *nextHead) error {
+	<-next.done
+	if next.err != nil {
+		return next.err
 	}
 	return b.store.Alone(ctx, func(r Reader) error {
+		size, err := r.Size(b.own.ID)
+		if err == nil && size == next.Size {
+			return b.state.publish(next.name, b.state.headPath(next.Book))
+		}
+		next.drop()
+		if err != nil {
+			return err
+		}
 		c, err := b.checkpoint(r)
 		if err != nil {
 			return err

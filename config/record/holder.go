@@ -10,11 +10,19 @@ import (
 // the lock itself is the operating system's and ends with its process.
 type holder struct{ path, text string }
 
-// take writes our name; the lock is held, so nobody else writes.
+// take writes our name; the lock is held, so nobody else writes. A file that
+// has our name already is left alone: a file cut and written anew is more for
+// the file system to bring to the disk with the commit.
 func (h holder) take() {
-	if h.path != "" && h.text != "" {
+	if h.path != "" && h.text != "" && !h.has() {
 		os.WriteFile(h.path, []byte(h.text+"\n"), 0o644)
 	}
+}
+
+// has reports whether the file has our name.
+func (h holder) has() bool {
+	data, err := os.ReadFile(h.path)
+	return err == nil && strings.TrimSpace(string(data)) == h.text
 }
 
 // leave removes the file when it still has our name.
@@ -22,7 +30,7 @@ func (h holder) leave() {
 	if h.path == "" || h.text == "" {
 		return
 	}
-	if data, err := os.ReadFile(h.path); err == nil && strings.TrimSpace(string(data)) == h.text {
+	if h.has() {
 		os.Remove(h.path)
 	}
 }

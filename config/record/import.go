@@ -47,24 +47,22 @@ func (b *Book) Import(ctx context.Context, r io.Reader, o ImportOptions) (*Impor
 		return nil, err
 	}
 	out := &Imported{}
-	err := b.store.Write(ctx, func(w Writer) error {
+	err := b.write(ctx, func(w Writer) (Receipt, error) {
 		in := &importer{ctx: ctx, b: b, w: w, o: o, out: out, lines: newLineReader(r, o.Name),
 			docs: map[Digest]bool{}, subjects: map[ID]bool{}, keys: map[ID]subjectKey{}}
 		if err := in.readAll(); err != nil {
-			return err
+			return Receipt{}, err
 		}
 		if err := in.settle(); err != nil {
-			return err
+			return Receipt{}, err
 		}
 		if len(out.Flaws) > 0 {
-			return &FlawError{out.Flaws[0]}
+			return Receipt{}, &FlawError{out.Flaws[0]}
 		}
-		return in.note(d)
+		err := in.note(d)
+		return out.Receipt, err
 	})
-	if err != nil {
-		return out, err
-	}
-	return out, after(out.Receipt, b.keepHead(context.WithoutCancel(ctx)))
+	return out, err
 }
 
 // ImportFile is Import on a file.

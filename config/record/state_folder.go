@@ -171,12 +171,22 @@ func (s stateFolder) rememberBook(db, origin string) error {
 // save replaces a file so that after a power cut the old or the new content
 // is there: write, sync, rename, sync the folder.
 func (s stateFolder) save(path string, data []byte) error {
+	name, err := s.prepare(data)
+	if err != nil {
+		return err
+	}
+	return s.publish(name, path)
+}
+
+// prepare writes and syncs a file under a name of its own, which means
+// nothing to anybody before it is published.
+func (s stateFolder) prepare(data []byte) (name string, err error) {
 	if err := os.MkdirAll(s.dir, 0o700); err != nil {
-		return writeFault(s.dir, err)
+		return "", writeFault(s.dir, err)
 	}
 	f, err := os.CreateTemp(s.dir, ".new-*")
 	if err != nil {
-		return writeFault(s.dir, err)
+		return "", writeFault(s.dir, err)
 	}
 	_, err = f.Write(data)
 	if err == nil {
@@ -185,14 +195,21 @@ func (s stateFolder) save(path string, data []byte) error {
 	if closeErr := f.Close(); err == nil {
 		err = closeErr
 	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
+	if err != nil {
+		os.Remove(f.Name())
+		return "", writeFault(f.Name(), err)
 	}
+	return f.Name(), nil
+}
+
+// publish puts a prepared file in the place of path, for good.
+func (s stateFolder) publish(name, path string) error {
+	err := os.Rename(name, path)
 	if err == nil {
 		err = syncFolder(s.dir)
 	}
 	if err != nil {
-		os.Remove(f.Name())
+		os.Remove(name)
 		return writeFault(path, err)
 	}
 	return nil
