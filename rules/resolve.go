@@ -166,7 +166,7 @@ func (o *Outcome) snapshot(origin func(derive.Setting) setting.Origin) setting.S
 			continue
 		case s.Kind == derive.NotApplicable:
 			r = setting.Reading{Key: s.Key, Status: setting.StatusNotApplicable}
-		case s.Kind == derive.Open || s.Value == "":
+		case s.Value == "":
 			r = setting.Reading{Key: s.Key, Status: setting.StatusUnknown}
 		}
 		readings = append(readings, r)

@@ -143,6 +143,9 @@ func settingView(s derive.Setting) SettingView {
 // mainReason is the sentence that tells most about a value: of the rule that names the value, else
 // of one of the level that decided, else of any.
 func mainReason(s derive.Setting) string {
+	if s.Kind == derive.Open {
+		return s.Otherwise
+	}
 	says := s.Key.Setting + " = " + string(s.Value)
 	best, rank := "", 0
 	for _, r := range s.Rules {

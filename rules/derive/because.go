@@ -158,8 +158,8 @@ func valuesOf(g *group, at int, choices uint64) string {
 // otherwise says in one sentence what would have to change for another value.
 func (d *derivation) otherwise(s *Setting, g *group, at int) string {
 	switch s.Kind {
-	case Open:
-		return "The missing facts have to be found out first."
+	case Open: // said when it is known what is missing
+		return ""
 	case Impossible:
 		return "What contradicts itself has to be settled first."
 	case NotApplicable:

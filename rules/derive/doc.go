@@ -52,6 +52,18 @@
 //
 // A refusal that rests on an assumed worst value is marked open.
 //
+// # Open, and safe all the same
+//
+// With remote start wanted there is no card while a setting is open. Without it a card is made: a job for locks and an alarm is not
+// held up by a circuit that nobody has identified yet, as long as no value is left in a device that safety may bar. So a setting that
+// is open, or that a refusal of a lesser part leaves nothing, is set where safety bars any of its values, for sure or once a missing fact is
+// known: to one that is safe whatever turns out (meanwhile.go). It stays open, its sentence names the facts that settle it, and Missing
+// says how to find them out. Where safety bars nothing, the device keeps what it holds. Where no value is sure to be safe, the part that
+// the rules name is refused until the facts are known, and the whole job where they name none.
+//
+// The other way, no card while a setting that safety speaks of is open, would send a technician away who can key the safe value at
+// once, and would leave the device as it was found, which may be the very value that safety bars.
+//
 // # Two passes
 //
 // Pass 1 (no demands) decides all settings that name no output and no gesture. The button plan is made on that. Pass 2

@@ -43,7 +43,13 @@ func (d *derivation) finding(i int32) Finding {
 // cannot hold together on this device, wishes blamed before wiring before safety.
 func (d *derivation) failures(r *Result, g *group) {
 	got := &d.state.groups[g.index]
-	if !got.emptied && !got.clash || d.in.skips(g.settings[0]) {
+	if d.in.skips(g.settings[0]) {
+		return
+	}
+	if f, unsure := d.undecidedBySafety(g); unsure {
+		r.Refusals = append(r.Refusals, f)
+	}
+	if !got.emptied && !got.clash {
 		return
 	}
 	all := blamed(d.counting(g, got, got.at))

@@ -44,6 +44,7 @@ func (d *derivation) draft() *Result {
 	r.Tests = d.testNeeds()
 	r.Missing = d.missing(r)
 	r.sort()
+	d.settledBy(r)
 	for _, s := range r.Settings {
 		for _, n := range s.NotMet {
 			if n.Level == base.Wish {
@@ -92,13 +93,14 @@ func (d *derivation) setting(g *group, at int) Setting {
 		s.Factory = g.choices[bits.TrailingZeros64(g.factory)].values[at]
 	}
 	s.Kind, s.Level = d.kind(g, at)
-	switch s.Kind {
-	case Open:
-		s.Value = ""
-	case Impossible:
-		if !d.safeLeft(g) {
-			s.Value = ""
+	if keep := d.meanwhile(g); keep != 0 {
+		pick = bits.TrailingZeros64(keep)
+		if value := g.choices[pick].values[at]; value != s.Value && s.Kind != Impossible && s.Kind != NotApplicable {
+			s.Kind, s.Level = Open, base.Factory
 		}
+		s.Value = g.choices[pick].values[at]
+	} else if s.Kind == Open || s.Kind == Impossible {
+		pick, s.Value = -1, ""
 	}
 	if g.virtual && s.Level > base.Wish {
 		s.InUse = false // a default for what no device of the job has
@@ -209,7 +211,7 @@ func count(g *group, at int, choices uint64) int {
 	return n
 }
 
-// action says what has to be done.
+// action says what has to be done to come to a choice; a pick below 0 is none.
 func (d *derivation) action(s *Setting, g *group, at, pick int) {
 	switch {
 	case g.virtual:
@@ -229,8 +231,11 @@ func (d *derivation) action(s *Setting, g *group, at, pick int) {
 		if !slices.Contains(settingsOf(g.options[i:i+1]), s.Key.Setting) {
 			continue
 		}
-		s.Option, s.Position = o.ID, g.choices[pick].positions[i]
-		s.Action = Leave
+		s.Option, s.Action = o.ID, Leave
+		if pick < 0 { // nothing to set
+			break
+		}
+		s.Position = g.choices[pick].positions[i]
 		if s.Position != o.Factory {
 			s.Action = map[string]Action{"strap": Strap, "dial": Dial, "cable": Cable, "learned": Learned}[o.How]
 			if s.Action == "" {
@@ -239,16 +244,6 @@ func (d *derivation) action(s *Setting, g *group, at, pick int) {
 		}
 		break
 	}
-	if s.Kind == Open || s.Kind == Impossible && !d.safeLeft(g) {
-		s.Position, s.Action = "", Leave
-	}
-}
-
-// safeLeft reports whether a group that hard levels emptied still has what safety leaves it: then that is set, so that a refusal of a lesser
-// part does not leave the device at a value that safety bars.
-func (d *derivation) safeLeft(g *group) bool {
-	got := &d.state.groups[g.index]
-	return got.emptied && got.at > base.Safety && got.after[base.Safety] != g.full
 }
 
 // teachable tells a gesture that is taught its channel from settings that are fixed.

@@ -183,9 +183,9 @@ func (w *world) asked() map[int]bool {
 
 // group says that a choice fulfils every hard rule that fires, with three ways out: the setting has no meaning; the rules leave nothing, and
 // only a smaller thing than remote start is refused for it; or remote start is not wanted and a missing fact leaves the setting open. Then
-// nothing is keyed and the device holds what it held, but for what safety leaves of a setting that lower levels emptied: that is keyed. A
-// wanted start has no card while a setting is open; so a choice also fulfils the rules of which the engine does not know whether they
-// fire, and that do.
+// what safety leaves is keyed, and where safety bars nothing, the device holds what it held: so only the rules below safety have the last two
+// ways out. Safety has one where it leaves nothing itself. A wanted start has no card while a setting is open, and what is keyed of an
+// open one is safe whatever turns out; so a choice also fulfils the rules of which the engine does not know whether they fire, and that do.
 func (w *world) group(i int, list []says, asked bool) {
 	emptied := w.emptied(i, list, base.PolicyLimit)
 	var open []int
@@ -201,7 +201,7 @@ func (w *world) group(i int, list []says, asked bool) {
 		}
 		unless := []search.Literal{lit(w.pick[i], s.mask), lit(open[s.at], yes), lit(emptied, yes)}
 		if s.rule.Level == base.Safety {
-			unless[2] = lit(w.refused[i], yes)
+			unless = []search.Literal{lit(w.pick[i], s.mask), lit(w.refused[i], yes)}
 		}
 		if meaningless, any := w.meaningless(list, s.at); any {
 			y := w.fresh()
