@@ -54,16 +54,14 @@ type verb struct {
 	formats                          []string // beyond table, json and markdown
 	statuses                         []Status // beyond 0, 1, 2 and 130
 	run                              func(args []string) error
-	complete                         []string // words the first argument may be
 }
 
 func (a *app) command(v verb) *cobra.Command {
 	c := &cobra.Command{
 		Use: v.use, GroupID: v.group, Short: v.short,
-		Long:      strings.TrimSpace(v.long) + "\n\n" + strings.TrimRight(exitText(v.statuses...), "\n"),
-		Example:   v.example,
-		Args:      usage(v.args),
-		ValidArgs: v.complete,
+		Long:    strings.TrimSpace(v.long) + "\n\n" + strings.TrimRight(exitText(v.statuses...), "\n"),
+		Example: v.example,
+		Args:    usage(v.args),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if err := a.checkFormat(v.formats...); err != nil {
 				return err

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"asleft/config/record"
 	"asleft/config/source"
 )
 
@@ -25,6 +26,8 @@ type app struct {
 	by      string
 	policy  string
 	devices []string
+
+	progress record.Progress // told how far a long work on the record is; nil for none
 }
 
 // Main runs one command and returns its exit status. A panic is a bug of ours: it ends with
@@ -42,6 +45,9 @@ func Main(w World) (status Status) {
 		}
 	}()
 	root := newRoot(a)
+	if len(w.Args) > 0 && strings.HasPrefix(w.Args[0], cobra.ShellCompRequestCmd) {
+		a.addCompletions(root)
+	}
 	root.SetArgs(w.Args)
 	root.SetIn(w.In)
 	root.SetOut(w.Out)

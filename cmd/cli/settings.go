@@ -18,7 +18,6 @@ func newSettings(a *app) *cobra.Command {
 		formats:  []string{"csv"},
 		statuses: []Status{NotFound},
 		run:      a.settings,
-		complete: settingNames(),
 	})
 }
 
