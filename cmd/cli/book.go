@@ -95,6 +95,7 @@ func recordFailure(err error) error {
 		flaw   *record.FlawError
 		file   *record.FileError
 		code   *record.CodeError
+		line   *record.LineError
 		loss   *record.LossError
 		status = Broken
 	)
@@ -103,7 +104,7 @@ func recordFailure(err error) error {
 		return err
 	case errors.As(err, &none), errors.As(err, &many):
 		status = NotFound
-	case errors.As(err, &draft), errors.As(err, &rule), errors.As(err, &code), errors.As(err, &loss):
+	case errors.As(err, &draft), errors.As(err, &rule), errors.As(err, &code), errors.As(err, &loss), errors.As(err, &line):
 		status = BadInput
 	case errors.As(err, &flaw):
 		status = NotVerified

@@ -3,7 +3,9 @@ package cli
 import (
 	"context"
 	"fmt"
+	"io"
 	"os"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -56,12 +58,16 @@ func recordExtract(a *app) *cobra.Command {
 
 func recordExport(a *app) *cobra.Command {
 	var o record.ExportOptions
+	var csv bool
 	c := a.bookVerb(verb{
-		use: "export FILE", short: "this laptop's book for another one", long: "Writes the book as lines of JSON: canonical bytes, signatures, documents. Secrets never leave\nthe record; personal values only with --personal.",
-		example: "  asleft record export bay2.book --by T.V.", args: cobra.ExactArgs(1), statuses: []Status{NotVerified},
+		use: "export FILE", short: "this laptop's book for another one, or all settings for a spreadsheet", long: "Writes the book as lines of JSON: canonical bytes, signatures, documents. Secrets never leave\nthe record; personal values only with --personal.\n\n--csv writes the settings as left of every vehicle instead, one a line (RFC 4180), no cell of\nwhich a spreadsheet takes for a formula.",
+		example: "  asleft record export bay2.book --by T.V.\n  asleft record export settings.csv --csv --by T.V.", args: cobra.ExactArgs(1), statuses: []Status{NotVerified},
 	}, toWrite, func(ctx context.Context, b *record.Book, by string, args []string) error {
 		if err := fresh(args[0]); err != nil {
 			return err
+		}
+		if csv {
+			return a.exportSettings(ctx, b, by, args[0])
 		}
 		bar := a.bar("export")
 		o.Progress = bar.Step
@@ -74,7 +80,32 @@ func recordExport(a *app) *cobra.Command {
 	})
 	c.Flags().BoolVar(&o.Personal, "personal", false, "with the personal values and their keys: guard the file as the record itself")
 	c.Flags().BoolVar(&o.All, "all", false, "also the books of other laptops in this record")
+	c.Flags().BoolVar(&csv, "csv", false, "the settings as left of every vehicle, as comma-separated values")
+	c.MarkFlagsMutuallyExclusive("csv", "personal")
+	c.MarkFlagsMutuallyExclusive("csv", "all")
 	return c
+}
+
+// exportSettings writes the settings as left of every vehicle for a spreadsheet.
+func (a *app) exportSettings(ctx context.Context, b *record.Book, by, path string) error {
+	all, err := b.List(ctx)
+	if err != nil {
+		return err
+	}
+	var v present.AllSettingsView
+	for _, s := range all {
+		state, err := b.State(ctx, s.Vehicle, time.Time{})
+		if err != nil {
+			return err
+		}
+		v.Add(state, s.Label())
+	}
+	made := record.Copy{What: "settings", File: path, By: by}
+	err = b.MakeCopy(ctx, made, record.ID{}, func(w io.Writer) error { return present.CSV(w, v.Page()) })
+	if err != nil {
+		return err
+	}
+	return a.print(present.Done("settings", path, fmt.Sprintf("%d settings of %d vehicles", len(v.Settings), len(all))))
 }
 
 func recordImport(a *app) *cobra.Command {
@@ -112,7 +143,11 @@ func recordBackup(a *app) *cobra.Command {
 		if err := fresh(args[0]); err != nil {
 			return err
 		}
-		if err := b.Backup(ctx, args[0], by); err != nil {
+		bar := a.bar("backup")
+		b.OnProgress(bar.Step)
+		err := b.Backup(ctx, args[0], by)
+		bar.End()
+		if err != nil {
 			return err
 		}
 		return a.print(present.Done("backup", args[0], "keep it apart from the laptop; the keys stay in the state folder"))
@@ -144,7 +179,10 @@ func recordRestore(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
+			bar := a.bar("restore")
+			o.Progress = bar.Step
 			out, err := record.Restore(a.Context, o, args[0], by, accept)
+			bar.End()
 			if err != nil {
 				return recordFailure(err)
 			}

@@ -3,6 +3,8 @@ package cli
 import (
 	"bufio"
 	"context"
+	"crypto/rand"
+	"errors"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -42,11 +44,28 @@ func (a *app) write(ctx context.Context, b *record.Book, d record.Draft, w write
 	if w.dryRun {
 		return a.print(present.Intended(d))
 	}
+	if d.Identity.IsZero() {
+		var err error
+		if d.Identity, err = record.NewID(rand.Reader); err != nil {
+			return err
+		}
+	}
 	r, err := b.Record(ctx, d)
 	if err != nil {
-		return err
+		return retryable(err, d.Identity)
 	}
 	return a.print(present.Written(r))
+}
+
+// retryable adds to a fault of the machine how the same command is given again without a double:
+// after such a fault nobody can be sure whether the entry stands.
+func retryable(err error, identity record.ID) error {
+	var file *record.FileError
+	var late *record.AfterError
+	if !errors.As(err, &file) || errors.As(err, &late) {
+		return err
+	}
+	return &failure{status: Broken, err: err, hint: file.Hint() + "; with --entry " + identity.String() + " it cannot be written twice"}
 }
 
 // vehicleEntry is a verb that writes one entry about a vehicle: the first argument is a job file, or

@@ -131,7 +131,10 @@ func recordVerify(a *app) *cobra.Command {
 				if err != nil {
 					return err
 				}
+				bar := a.bar("verify")
+				b.OnProgress(bar.Step)
 				report, err := b.Verify(ctx, witnesses...)
+				bar.End()
 				if err != nil {
 					return err
 				}
@@ -151,7 +154,7 @@ func (a *app) verifyExtract(path string, against []string) error {
 	if err != nil {
 		return recordFailure(err)
 	}
-	if err := a.print(present.Verified(out.Report)); err != nil {
+	if err := a.print(present.VerifiedExtract(out.Report)); err != nil {
 		return err
 	}
 	return answered(statusOfReport(out.Report))

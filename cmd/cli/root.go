@@ -10,7 +10,6 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"asleft/config/record"
 	"asleft/config/source"
 )
 
@@ -26,8 +25,6 @@ type app struct {
 	by      string
 	policy  string
 	devices []string
-
-	progress record.Progress // told how far a long work on the record is; nil for none
 }
 
 // Main runs one command and returns its exit status. A panic is a bug of ours: it ends with

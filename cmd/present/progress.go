@@ -48,4 +48,5 @@ func (b *Bar) End() {
 	for b.writer.IsRenderInProgress() {
 		time.Sleep(10 * time.Millisecond)
 	}
+	b.writer = nil
 }

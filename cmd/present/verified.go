@@ -12,6 +12,7 @@ type VerifyView struct {
 	Outcome string     `json:"outcome"`
 	Books   []BookView `json:"books"`
 	Flaws   []string   `json:"flaws,omitempty"`
+	Extract bool       `json:"extract,omitempty"` // it was a file about one vehicle, not a record
 }
 
 // BookView is the part about one book.
@@ -47,8 +48,39 @@ func Verified(r *record.Report) VerifyView {
 	return v
 }
 
+// VerifiedExtract makes the view of a report about an extract, whose books may be anybody's.
+func VerifiedExtract(r *record.Report) VerifyView {
+	v := Verified(r)
+	v.Extract = true
+	for i := range v.Books {
+		v.Books[i].Own = false
+	}
+	return v
+}
+
+// extractPage says what a file about one vehicle proves.
+func (v VerifyView) extractPage() Page {
+	s := Section{Title: "The extract " + v.Outcome}
+	for _, b := range v.Books {
+		s.Add(Text{Plain, fmt.Sprintf("book %s: %d entries of this vehicle intact, under a signed checkpoint of %d entries.", b.Book, b.Intact, b.Entries)})
+		if b.WitnessedTo == 0 {
+			s.Add(Text{Danger, "No witness outside the file: nothing shows whether later entries of the vehicle were left out. Compare with the code on a printed sheet: --against CODE."})
+		} else {
+			s.Add(Text{Plain, fmt.Sprintf("Witnessed: the first %d entries of the book are those that the witness knows.", b.WitnessedTo)})
+		}
+		s.Add(List{Tone: Quiet, Items: b.Witnesses})
+	}
+	if len(v.Flaws) > 0 {
+		s.Add(List{Tone: Danger, Items: v.Flaws})
+	}
+	return Page{Sections: []Section{s}}
+}
+
 // Page says what is proven and what is not.
 func (v VerifyView) Page() Page {
+	if v.Extract {
+		return v.extractPage()
+	}
 	s := Section{Title: "The record " + v.Outcome}
 	for _, b := range v.Books {
 		whose := "copied book"

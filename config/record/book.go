@@ -225,6 +225,9 @@ func (b *Book) findOwn(r Reader) error {
 	if err != nil || origin == "" {
 		return err
 	}
+	if !bookName.MatchString(origin) { // it becomes part of file names in the state folder
+		return &FileError{Path: b.o.Path, Class: NotARecord, Text: "the name of its book is not one"}
+	}
 	logs, err := r.Logs()
 	for _, l := range logs {
 		if l.Origin == origin {
@@ -280,6 +283,9 @@ func (b *Book) loadSigner() error {
 
 // Close releases the file.
 func (b *Book) Close() error { return b.store.Close() }
+
+// OnProgress says who is told how far a long work on the whole file is.
+func (b *Book) OnProgress(p Progress) { b.o.Progress = p }
 
 // Origin is the book's name on its checkpoints.
 func (b *Book) Origin() string { return b.own.Origin }

@@ -28,7 +28,7 @@ type Erasure struct {
 
 // Copy is a file that the tool made of the record's content.
 type Copy struct {
-	What string // "backup", "export", "extract"
+	What string // "backup", "export", "extract", "settings"
 	File string
 	At   time.Time // when; zero when only the file is known
 	By   string

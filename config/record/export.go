@@ -153,19 +153,26 @@ func (x *exporter) subject(id ID) error {
 // ExportFile exports into a new file, readable by its owner alone, and notes
 // in the record that the copy was made.
 func (b *Book) ExportFile(ctx context.Context, path, by string, o ExportOptions) error {
-	err := saveNew(path, func(w io.Writer) error { return b.Export(ctx, w, o) })
-	if err != nil {
-		return err
-	}
-	return b.noteNew(ctx, Copy{What: "export", File: path, By: by}, ID{})
+	c := Copy{What: "export", File: path, By: by}
+	return b.MakeCopy(ctx, c, ID{}, func(w io.Writer) error { return b.Export(ctx, w, o) })
 }
 
 // ExtractFile extracts a vehicle into a new file and notes in the record that
 // the copy was made.
 func (b *Book) ExtractFile(ctx context.Context, vehicle ID, path, by string) error {
-	err := saveNew(path, func(w io.Writer) error { return b.Extract(ctx, vehicle, w) })
-	if err != nil {
+	c := Copy{What: "extract", File: path, By: by}
+	return b.MakeCopy(ctx, c, vehicle, func(w io.Writer) error { return b.Extract(ctx, vehicle, w) })
+}
+
+// MakeCopy makes a new file of the record's content, readable by its owner
+// alone, and notes in the record that it was made; without the note there is
+// no file. Without a vehicle it is about all of them.
+func (b *Book) MakeCopy(ctx context.Context, c Copy, vehicle ID, write func(io.Writer) error) error {
+	if err := (&Draft{Kind: Note, By: c.By}).check(); err != nil {
 		return err
 	}
-	return b.noteNew(ctx, Copy{What: "extract", File: path, By: by}, vehicle)
+	if err := saveNew(c.File, write); err != nil {
+		return err
+	}
+	return b.noteNew(ctx, c, vehicle)
 }

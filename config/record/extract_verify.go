@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"golang.org/x/mod/sumdb/tlog"
@@ -61,9 +60,9 @@ func VerifyExtract(r io.Reader, name string, o ExtractOptions) (*Extracted, erro
 
 // VerifyExtractFile is VerifyExtract on a file.
 func VerifyExtractFile(path string, o ExtractOptions) (*Extracted, error) {
-	f, err := os.Open(path)
+	f, err := openPlain(path)
 	if err != nil {
-		return nil, &FileError{Path: path, Class: Unreadable, Text: plain(err), Err: err}
+		return nil, err
 	}
 	defer f.Close()
 	return VerifyExtract(f, path, o)

@@ -69,7 +69,7 @@ func (e *FileError) Hint() string {
 	case Lost:
 		return "bring back the newest backup with 'asleft record restore'"
 	}
-	return "nothing was changed; try again, and check the disk if it stays"
+	return "check the disk and its cable; 'asleft record verify' says what is intact, then give the same command again"
 }
 
 // explain turns what SQLite reports into a FileError that names the cause.

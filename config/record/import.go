@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 )
 
 // ImportOptions says how to import.
@@ -67,9 +66,9 @@ func (b *Book) Import(ctx context.Context, r io.Reader, o ImportOptions) (*Impor
 
 // ImportFile is Import on a file.
 func (b *Book) ImportFile(ctx context.Context, path string, o ImportOptions) (*Imported, error) {
-	f, err := os.Open(path)
+	f, err := openPlain(path)
 	if err != nil {
-		return nil, &FileError{Path: path, Class: Unreadable, Text: plain(err), Err: err}
+		return nil, err
 	}
 	defer f.Close()
 	o.Name = path

@@ -30,6 +30,9 @@ func (in *importer) book(f *fields) error {
 	if f.err != nil {
 		return nil
 	}
+	if !bookName.MatchString(origin) {
+		return in.lines.fail("%q is not the name of a book", origin)
+	}
 	logs, err := in.w.Logs()
 	if err != nil {
 		return err

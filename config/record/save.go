@@ -42,3 +42,20 @@ func saveNew(path string, write func(io.Writer) error) error {
 	}
 	return syncFolder(filepath.Dir(path))
 }
+
+// openPlain opens a file to read from, when it is a plain one: a pipe or a
+// device could keep us waiting for ever.
+func openPlain(path string) (*os.File, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, &FileError{Path: path, Class: Unreadable, Text: plain(err), Err: err}
+	}
+	if !info.Mode().IsRegular() {
+		return nil, &FileError{Path: path, Class: NotARecord, Text: "not a plain file but a " + describeMode(info.Mode())}
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, &FileError{Path: path, Class: Unreadable, Text: plain(err), Err: err}
+	}
+	return f, nil
+}

@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"strings"
 	"syscall"
@@ -28,6 +29,10 @@ type keyring struct {
 	sealing [32]byte // wraps the keys of personal values and secrets
 	joining [32]byte // keyed hash under which a VIN or plate is found
 }
+
+// bookName is what a book is called: its origin on checkpoints, and the first
+// part of its files' names in the state folder.
+var bookName = regexp.MustCompile(`^asleft-book-[0-9a-f]{16}$`)
 
 const keyTitle = "asleft book key 1"
 

@@ -75,7 +75,7 @@ func (b *Book) Verify(ctx context.Context, against ...Witness) (*Report, error) 
 		}
 		lacking := map[ID]bool{}
 		for _, l := range logs {
-			v := &logVerifier{ctx: ctx, r: r, log: l, own: l.ID == b.own.ID, docs: docs, report: report}
+			v := &logVerifier{ctx: ctx, r: r, log: l, own: l.ID == b.own.ID, docs: docs, report: report, progress: b.o.Progress}
 			if err := v.run(append(witnesses[l.Origin], pick(against, l.Origin)...)); err != nil {
 				return err
 			}

@@ -24,6 +24,8 @@ type logVerifier struct {
 	roots     map[int64]Digest // root at each size that a witness knows
 	signature []byte           // of the newest row
 	hashes    []tlog.Hash
+	progress  Progress
+	size      int64       // as the store tells it, for progress alone
 	lacking   map[ID]bool // vehicles of our own entries that name a value which is not there
 	text      []byte      // room for what an entry is expected to say
 }
@@ -47,8 +49,11 @@ func (v *logVerifier) run(witnesses []Witness) error {
 		v.roots[0] = v.tree.root()
 	}
 	err := v.r.Scan(v.log.ID, 0, 1<<positionBits, func(n int64, row *Row) error {
-		if n&1023 == 0 && v.ctx.Err() != nil {
-			return v.ctx.Err()
+		if n&1023 == 0 {
+			if v.ctx.Err() != nil {
+				return v.ctx.Err()
+			}
+			v.told(n)
 		}
 		for v.tree.size < n {
 			v.missing(v.tree.size, n)
@@ -65,6 +70,17 @@ func (v *logVerifier) run(witnesses []Witness) error {
 	v.report.Books = append(v.report.Books, v.book)
 	v.report.Flaws = append(v.report.Flaws, v.flaws...)
 	return err
+}
+
+// told says how far the log is read.
+func (v *logVerifier) told(n int64) {
+	if v.progress == nil {
+		return
+	}
+	if v.size == 0 {
+		v.size, _ = v.r.Size(v.log.ID)
+	}
+	v.progress(n, v.size)
 }
 
 // missing notes a gap and steps over it, so that later entries are still
