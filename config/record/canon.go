@@ -1,11 +1,8 @@
 package record
 
 import (
-	"bytes"
-	"encoding/json"
-	"errors"
+	"cmp"
 	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"unicode/utf16"
@@ -67,69 +64,15 @@ func appendObject(dst []byte, o object) []byte {
 // compareUTF16 orders strings by UTF-16 code units (RFC 8785, section 3.2.3):
 // a letter beyond U+FFFF sorts by its surrogates, before U+E000.
 func compareUTF16(a, b string) int {
+	i := 0
+	for i < len(a) && i < len(b) && a[i] == b[i] && a[i] < utf8.RuneSelf {
+		i++
+	}
+	switch {
+	case i == len(a) || i == len(b):
+		return cmp.Compare(len(a), len(b))
+	case a[i] < utf8.RuneSelf && b[i] < utf8.RuneSelf:
+		return cmp.Compare(a[i], b[i])
+	}
 	return slices.Compare(utf16.Encode([]rune(a)), utf16.Encode([]rune(b)))
-}
-
-// parseCanonical reads canonical bytes and refuses every other spelling of
-// the same meaning, so that two different byte strings never mean one thing.
-func parseCanonical(data []byte) (object, error) {
-	if !utf8.Valid(data) {
-		return nil, errors.New("not valid UTF-8")
-	}
-	dec := json.NewDecoder(bytes.NewReader(data))
-	dec.UseNumber()
-	var raw any
-	if err := dec.Decode(&raw); err != nil {
-		return nil, fmt.Errorf("not JSON: %w", err)
-	}
-	if _, err := dec.Token(); err != io.EOF {
-		return nil, errors.New("something follows the JSON object")
-	}
-	v, err := narrow(raw)
-	if err != nil {
-		return nil, err
-	}
-	o, ok := v.(object)
-	if !ok {
-		return nil, errors.New("not a JSON object")
-	}
-	if !bytes.Equal(appendCanonical(nil, o), data) {
-		return nil, errors.New("not in canonical form")
-	}
-	return o, nil
-}
-
-// narrow turns decoded JSON into the types that an entry can hold.
-func narrow(v any) (any, error) {
-	switch v := v.(type) {
-	case string:
-		return v, nil
-	case json.Number:
-		n, err := strconv.ParseInt(v.String(), 10, 64)
-		if err != nil {
-			return nil, fmt.Errorf("%s is not a whole number", v)
-		}
-		return n, nil
-	case []any:
-		for i := range v {
-			item, err := narrow(v[i])
-			if err != nil {
-				return nil, err
-			}
-			v[i] = item
-		}
-		return v, nil
-	case map[string]any:
-		o := make(object, len(v))
-		for k, item := range v {
-			item, err := narrow(item)
-			if err != nil {
-				return nil, err
-			}
-			o[k] = item
-		}
-		return o, nil
-	default:
-		return nil, fmt.Errorf("%v is neither text, whole number, list nor object", v)
-	}
 }

@@ -139,12 +139,15 @@ func canonicalHeads(heads []Head) []any {
 
 // ParseEntry reads canonical bytes. It accepts exactly what Canonical writes:
 // an unknown key, another spelling or another version is an error.
-func ParseEntry(data []byte) (Entry, error) {
-	o, err := parseCanonical(data)
+func ParseEntry(data []byte) (Entry, error) { return parseEntry(string(data)) }
+
+// parseEntry is ParseEntry of a text; the entry's words share its memory.
+func parseEntry(text string) (Entry, error) {
+	o, err := parseCanonical(text)
 	if err != nil {
 		return Entry{}, err
 	}
-	r := fields{o: o}
+	r := fields{members: o.members}
 	if v := r.whole("format"); r.err == nil && v != Format {
 		return Entry{}, &FormatError{Found: v}
 	}

@@ -2,7 +2,6 @@ package record
 
 import (
 	"fmt"
-	"slices"
 	"time"
 
 	"asleft/config/setting"
@@ -11,9 +10,9 @@ import (
 // fields takes an object apart. The first problem stays; what nobody asked
 // for is a problem at close, so that no key can hide in an entry.
 type fields struct {
-	o     object
-	asked []string
-	err   error
+	members []member
+	asked   uint64 // a bit for each member; more than 64 no format of ours has
+	err     error
 }
 
 func (r *fields) fail(key, format string, args ...any) {
@@ -23,10 +22,14 @@ func (r *fields) fail(key, format string, args ...any) {
 }
 
 // take returns the value under key and whether it is there.
-func (r *fields) take(key string) (any, bool) {
-	r.asked = append(r.asked, key)
-	v, ok := r.o[key]
-	return v, ok
+func (r *fields) take(key string) (*parsed, bool) {
+	for i := range r.members {
+		if r.members[i].key == key {
+			r.asked |= 1 << i // nothing for the 65th and later: they stay unasked
+			return &r.members[i].parsed, true
+		}
+	}
+	return &parsed{}, false
 }
 
 func (r *fields) text(key string) string {
@@ -42,25 +45,22 @@ func (r *fields) optionalText(key string) string {
 	if !ok {
 		return ""
 	}
-	s, ok := v.(string)
-	if !ok || s == "" {
+	if v.kind != aText || v.text == "" {
 		r.fail(key, "expected text that is not empty")
 	}
-	return s
+	return v.text
 }
 
 func (r *fields) whole(key string) int64 {
 	v, _ := r.take(key)
-	n, ok := v.(int64)
-	if !ok {
+	if v.kind != aWhole {
 		r.fail(key, "expected a whole number")
 	}
-	return n
+	return v.whole
 }
 
 func (r *fields) optionalWhole(key string) int64 {
-	if _, ok := r.o[key]; !ok {
-		r.asked = append(r.asked, key)
+	if _, ok := r.take(key); !ok {
 		return 0
 	}
 	n := r.whole(key)
@@ -106,47 +106,46 @@ func (r *fields) digest(key string) Digest {
 	return d
 }
 
-// sub is the object under key; nil when it is absent, a problem when empty.
-func (r *fields) sub(key string) object {
+// sub is the members of the object under key; nil when it is absent, a problem
+// when empty.
+func (r *fields) sub(key string) []member {
 	v, ok := r.take(key)
 	if !ok {
 		return nil
 	}
-	o, ok := v.(object)
-	if !ok || len(o) == 0 {
+	if v.kind != aObject || len(v.members) == 0 {
 		r.fail(key, "expected an object that is not empty")
 	}
-	return o
+	return v.members
 }
 
 func (r *fields) texts(key string) map[string]string {
-	o := r.sub(key)
-	if o == nil {
+	members := r.sub(key)
+	if members == nil {
 		return nil
 	}
-	m := make(map[string]string, len(o))
-	for k, v := range o {
-		s, ok := v.(string)
-		if !ok {
-			r.fail(key, "%s: expected text", k)
+	m := make(map[string]string, len(members))
+	for i := range members {
+		if members[i].kind != aText {
+			r.fail(key, "%s: expected text", members[i].key)
 		}
-		m[k] = s
+		m[members[i].key] = members[i].text
 	}
 	return m
 }
 
 func (r *fields) digests(key string) map[string]Digest {
-	texts := r.texts(key)
-	if texts == nil {
+	members := r.sub(key)
+	if members == nil {
 		return nil
 	}
-	m := make(map[string]Digest, len(texts))
-	for k, text := range texts {
-		d, err := ParseDigest(text)
+	m := make(map[string]Digest, len(members))
+	for i := range members {
+		d, err := ParseDigest(members[i].text)
 		if err != nil {
-			r.fail(key, "%s: %v", k, err)
+			r.fail(key, "%s: %v", members[i].key, err)
 		}
-		m[k] = d
+		m[members[i].key] = d
 	}
 	return m
 }
@@ -157,17 +156,15 @@ func (r *fields) list(key string) []fields {
 	if !ok {
 		return nil
 	}
-	items, ok := v.([]any)
-	if !ok || len(items) == 0 {
+	if v.kind != aList || len(v.items) == 0 {
 		r.fail(key, "expected a list that is not empty")
 	}
-	list := make([]fields, 0, len(items))
-	for _, item := range items {
-		o, ok := item.(object)
-		if !ok {
+	list := make([]fields, 0, len(v.items))
+	for _, item := range v.items {
+		if item.kind != aObject {
 			r.fail(key, "expected objects")
 		}
-		list = append(list, fields{o: o})
+		list = append(list, fields{members: item.members})
 	}
 	return list
 }
@@ -207,9 +204,9 @@ func (r *fields) close() error {
 	if r.err != nil {
 		return r.err
 	}
-	for k := range r.o {
-		if !slices.Contains(r.asked, k) {
-			return fmt.Errorf("%s: not a key of this format", k)
+	for i := range r.members {
+		if i > 63 || r.asked>>i&1 == 0 {
+			return fmt.Errorf("%s: not a key of this format", r.members[i].key)
 		}
 	}
 	return nil

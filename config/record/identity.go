@@ -27,10 +27,34 @@ func ParseID(text string) (ID, error) {
 	if len(text) != 2*len(id) {
 		return ID{}, fmt.Errorf("identity %q: expected %d hexadecimal digits", text, 2*len(id))
 	}
-	if _, err := hex.Decode(id[:], []byte(text)); err != nil || hex.EncodeToString(id[:]) != text {
+	if !decodeHex(id[:], text) {
 		return ID{}, fmt.Errorf("identity %q: expected lower case hexadecimal digits", text)
 	}
 	return id, nil
+}
+
+// decodeHex reads two small hexadecimal digits a byte into all of dst, and
+// refuses capitals: one value has one spelling.
+func decodeHex[T string | []byte](dst []byte, text T) bool {
+	for i := range dst {
+		high, low := hexDigit(text[2*i]), hexDigit(text[2*i+1])
+		if high|low > 15 {
+			return false
+		}
+		dst[i] = high<<4 | low
+	}
+	return true
+}
+
+// hexDigit is the digit's value; 255 when it is none.
+func hexDigit(c byte) byte {
+	switch {
+	case c >= '0' && c <= '9':
+		return c - '0'
+	case c >= 'a' && c <= 'f':
+		return c - 'a' + 10
+	}
+	return 255
 }
 
 // String is the 32 hexadecimal digits.
@@ -52,7 +76,7 @@ func ParseDigest(text string) (Digest, error) {
 	if len(text) != 2*len(d) {
 		return Digest{}, fmt.Errorf("digest %q: expected %d hexadecimal digits", text, 2*len(d))
 	}
-	if _, err := hex.Decode(d[:], []byte(text)); err != nil || hex.EncodeToString(d[:]) != text {
+	if !decodeHex(d[:], text) {
 		return Digest{}, fmt.Errorf("digest %q: expected lower case hexadecimal digits", text)
 	}
 	return d, nil

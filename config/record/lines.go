@@ -91,11 +91,11 @@ func (l *lineReader) next() (string, *fields, error) {
 		return "", nil, l.fail("something follows the end line")
 	}
 	l.n++
-	o, err := parseCanonical(data)
+	o, err := parseCanonical(string(data))
 	if err != nil {
 		return "", nil, l.fail("%v", err)
 	}
-	f := &fields{o: o}
+	f := &fields{members: o.members}
 	kind := f.text("line")
 	if kind != "end" {
 		l.sum.Write(data)
@@ -159,14 +159,12 @@ func hexList(proof []tlog.Hash) []any {
 // proof reads a list of hashes; an empty one is written as such.
 func (r *fields) proof(key string) []tlog.Hash {
 	v, _ := r.take(key)
-	items, ok := v.([]any)
-	if !ok {
+	if v.kind != aList {
 		r.fail(key, "expected a list of hashes")
 	}
 	var out []tlog.Hash
-	for _, item := range items {
-		text, _ := item.(string)
-		d, err := ParseDigest(text)
+	for _, item := range v.items {
+		d, err := ParseDigest(item.text)
 		if err != nil {
 			r.fail(key, "%v", err)
 		}

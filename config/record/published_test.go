@@ -229,7 +229,7 @@ func TestPublishedKeyOrder(t *testing.T) {
 		t.Errorf("%s\n%s", got, want)
 	}
 	for _, other := range []string{want + " ", strings.Replace(want, "One", "\\u004fne", 1), strings.Replace(want, "{\"\\n\":\"Newline\",", "{", 1) + ""} {
-		if _, err := parseCanonical([]byte(other)); err == nil && other != want && !strings.HasPrefix(other, "{\"\\r") {
+		if _, err := parseCanonical(other); err == nil && other != want && !strings.HasPrefix(other, "{\"\\r") {
 			t.Errorf("another spelling was taken: %s", other)
 		}
 	}
