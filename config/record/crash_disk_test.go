@@ -1,6 +1,7 @@
 package record
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"maps"
@@ -22,6 +23,15 @@ type crashDisk struct {
 	names   []string              // names changed since the folder was synced
 	ops     int                   // changes so far
 	hook    func()                // called before each change
+	fault   func(call string) error
+}
+
+// fails asks whether a call to the disk is to fail; nothing fails unless a test says so.
+func (d *crashDisk) fails(call string) error {
+	if d.fault == nil {
+		return nil
+	}
+	return d.fault(call)
 }
 
 type crashFile struct {
@@ -55,6 +65,19 @@ func (d *crashDisk) change() {
 	if d.hook != nil {
 		d.hook()
 	}
+}
+
+// errShort is a write of which only the first half arrives.
+var errShort = errors.New("short write")
+
+// copied is the disk as another process would find it now.
+func (d *crashDisk) copied() *crashDisk {
+	out := newCrashDisk()
+	for name, f := range d.files {
+		out.files[name] = &crashFile{now: append([]byte(nil), f.now...), durable: append([]byte(nil), f.now...)}
+	}
+	out.durable = maps.Clone(out.files)
+	return out
 }
 
 // cut is the disk as it is found when the power comes back.
@@ -134,6 +157,9 @@ func (d *crashDisk) Open(name string, flags vfs.OpenFlag) (vfs.File, vfs.OpenFla
 	if name == "" {
 		return &crashHandle{d: d, f: &crashFile{}}, flags, nil // a temporary file without a name
 	}
+	if err := d.fails("open"); err != nil {
+		return nil, flags, err
+	}
 	f, ok := d.files[name]
 	if !ok {
 		if flags&vfs.OPEN_CREATE == 0 {
@@ -149,6 +175,9 @@ func (d *crashDisk) Open(name string, flags vfs.OpenFlag) (vfs.File, vfs.OpenFla
 
 // Delete implements vfs.VFS.
 func (d *crashDisk) Delete(name string, syncDir bool) error {
+	if err := d.fails("delete"); err != nil {
+		return err
+	}
 	if _, ok := d.files[name]; !ok {
 		return sqlite3.IOERR_DELETE_NOENT
 	}
@@ -156,6 +185,9 @@ func (d *crashDisk) Delete(name string, syncDir bool) error {
 	delete(d.files, name)
 	d.names = append(d.names, name)
 	if syncDir {
+		if err := d.fails("sync folder"); err != nil {
+			return sqlite3.IOERR_DIR_FSYNC
+		}
 		d.change()
 		d.syncNames()
 	}
@@ -170,7 +202,7 @@ func (d *crashDisk) syncNames() {
 // Access implements vfs.VFS.
 func (d *crashDisk) Access(name string, _ vfs.AccessFlag) (bool, error) {
 	_, ok := d.files[name]
-	return ok, nil
+	return ok, d.fails("access")
 }
 
 // FullPathname implements vfs.VFS.
@@ -185,6 +217,9 @@ type crashHandle struct {
 func (h *crashHandle) Close() error { return nil }
 
 func (h *crashHandle) ReadAt(p []byte, off int64) (int, error) {
+	if err := h.d.fails("read"); err != nil {
+		return 0, err
+	}
 	if off >= int64(len(h.f.now)) {
 		return 0, io.EOF
 	}
@@ -196,6 +231,15 @@ func (h *crashHandle) ReadAt(p []byte, off int64) (int, error) {
 }
 
 func (h *crashHandle) WriteAt(p []byte, off int64) (int, error) {
+	if err := h.d.fails("write"); err != nil {
+		if errors.Is(err, errShort) { // some of it arrives
+			half := p[:len(p)/2]
+			h.f.now = written(h.f.now, half, off)
+			h.f.pending = append(h.f.pending, crashWrite{off, append([]byte{}, half...)})
+			return len(half), sqlite3.IOERR_WRITE
+		}
+		return 0, err
+	}
 	h.d.change()
 	h.f.now = written(h.f.now, p, off)
 	h.f.pending = append(h.f.pending, crashWrite{off, append([]byte{}, p...)})
@@ -203,6 +247,9 @@ func (h *crashHandle) WriteAt(p []byte, off int64) (int, error) {
 }
 
 func (h *crashHandle) Truncate(size int64) error {
+	if err := h.d.fails("truncate"); err != nil {
+		return err
+	}
 	h.d.change()
 	h.f.now = resized(h.f.now, size)
 	h.f.pending = append(h.f.pending, crashWrite{off: size})
@@ -210,6 +257,9 @@ func (h *crashHandle) Truncate(size int64) error {
 }
 
 func (h *crashHandle) Sync(vfs.SyncFlag) error {
+	if err := h.d.fails("sync"); err != nil {
+		return err
+	}
 	h.d.change()
 	h.f.durable = append([]byte(nil), h.f.now...)
 	h.f.pending = nil
@@ -221,8 +271,8 @@ func (h *crashHandle) Sync(vfs.SyncFlag) error {
 	return nil
 }
 
-func (h *crashHandle) Size() (int64, error)                            { return int64(len(h.f.now)), nil }
-func (h *crashHandle) Lock(vfs.LockLevel) error                        { return nil }
+func (h *crashHandle) Size() (int64, error)                            { return int64(len(h.f.now)), h.d.fails("size") }
+func (h *crashHandle) Lock(vfs.LockLevel) error                        { return h.d.fails("lock") }
 func (h *crashHandle) Unlock(vfs.LockLevel) error                      { return nil }
 func (h *crashHandle) CheckReservedLock() (bool, error)                { return false, nil }
 func (h *crashHandle) SectorSize() int                                 { return sector }

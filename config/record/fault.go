@@ -57,9 +57,9 @@ func (e *FileError) Hint() string {
 	case Unreadable, Unwritable:
 		return "nothing was written; check who may write to this file and its folder"
 	case Full:
-		return "the entry was not written; make room on the disk and give the same command again"
+		return "nothing half is left; make room on the disk, then give the same command again"
 	case Locked:
-		return "the entry was not written; wait for the other process or end it, then give the same command again"
+		return "nothing was written; wait for the other process or end it, then give the same command again"
 	case Damaged:
 		return "copy the file away as it is, then bring back the newest backup with 'asleft record restore'"
 	case NetworkFolder:

@@ -3,6 +3,7 @@ package record
 import (
 	"bufio"
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -29,6 +30,7 @@ func (t sqliteTxn) remember(kind string, name, value []byte) error {
 			return err
 		}
 	}
+	t.s.sweep = t.s.sweep || len(values) == 0
 	for _, v := range values {
 		whole := append(slices.Clone(name), v...)
 		if len(whole) < len(Digest{}) {
@@ -44,9 +46,12 @@ func (t sqliteTxn) remember(kind string, name, value []byte) error {
 
 // scrub searches the file for what was dropped and rewrites it when needed.
 func (s *SQLite) scrub() error {
-	dropped := s.dropped
-	s.dropped = nil
+	dropped, sweep := s.dropped, s.sweep
+	s.dropped, s.sweep = nil, false
 	if len(dropped) == 0 {
+		if sweep {
+			return s.conn.Exec(`VACUUM`)
+		}
 		return nil
 	}
 	found, err := dropped.in(s.path)
@@ -58,6 +63,16 @@ func (s *SQLite) scrub() error {
 	}
 	if found, err = dropped.in(s.path); err == nil && found {
 		err = &FileError{Path: s.path, Class: Broken, Text: "erased values are still in the file"}
+	}
+	return err
+}
+
+// swept says of a sweep that failed what stands and what does not.
+func (s *SQLite) swept(err error) error {
+	err = s.explain(err)
+	var fault *FileError
+	if errors.As(err, &fault) {
+		fault.Text = "the values are erased, but old copies of their bytes may still be in the file: " + fault.Text
 	}
 	return err
 }

@@ -37,7 +37,7 @@ func (s *SQLite) within(ctx context.Context, begin string, f func() error) error
 		return s.explain(err)
 	}
 	committed := false
-	s.dropped = nil
+	s.dropped, s.sweep = nil, false
 	defer func() {
 		if !committed {
 			s.conn.SetInterrupt(context.Background())
@@ -51,7 +51,7 @@ func (s *SQLite) within(ctx context.Context, begin string, f func() error) error
 		return s.explain(err)
 	}
 	committed = true
-	return s.explain(s.scrub())
+	return s.swept(s.scrub())
 }
 
 // run executes a statement that is prepared once.
