@@ -9,12 +9,12 @@ import (
 )
 
 // parsed is a value read from canonical bytes: a text, a whole number, a list
-// or an object. An object's members stand in their canonical order.
+// or an object. An object's members stand in their canonical order; a list's
+// items are members without a key.
 type parsed struct {
 	kind    byte // one of the kinds below
 	text    string
 	whole   int64
-	items   []parsed
 	members []member
 }
 
@@ -39,11 +39,24 @@ const maxNesting = 16
 // It reads once and takes nothing but the one spelling: no white space, keys
 // in order and each once, the one escape of each letter, the one form of a
 // number. Texts without escapes share the memory of data.
-func parseCanonical(data string) (parsed, error) {
+func parseCanonical(data string) (parsed, error) { return new(canonReader).read(data) }
+
+// canonReader stands at one place of canonical bytes. What lists and objects
+// under way hold lies on its stack, and is copied once when they close; whoever
+// reads many texts reads them with one reader.
+type canonReader struct {
+	data  string
+	at    int
+	stack []member
+	buf   []byte
+}
+
+// read is parseCanonical.
+func (r *canonReader) read(data string) (parsed, error) {
+	r.data, r.at, r.stack = data, 0, r.stack[:0]
 	if !utf8.ValidString(data) {
 		return parsed{}, errors.New("not valid UTF-8")
 	}
-	r := canonReader{data: data}
 	if r.byteAt() != '{' {
 		return parsed{}, errors.New("not a JSON object")
 	}
@@ -52,16 +65,6 @@ func parseCanonical(data string) (parsed, error) {
 		err = r.fail("something follows the object")
 	}
 	return v, err
-}
-
-// canonReader stands at one place of canonical bytes. What lists and objects
-// under way hold lies on its stacks, and is copied once when they close.
-type canonReader struct {
-	data    string
-	at      int
-	members []member
-	items   []parsed
-	buf     []byte
 }
 
 func (r *canonReader) fail(text string) error {
@@ -103,7 +106,7 @@ func (r *canonReader) value(depth int) (parsed, error) {
 }
 
 func (r *canonReader) object(depth int) (parsed, error) {
-	base := len(r.members)
+	base := len(r.stack)
 	r.at++ // the brace
 	for first := true; !r.take('}'); first = false {
 		if !first && !r.take(',') {
@@ -113,39 +116,45 @@ func (r *canonReader) object(depth int) (parsed, error) {
 		if err != nil {
 			return parsed{}, err
 		}
-		if !first && compareUTF16(r.members[len(r.members)-1].key, key) >= 0 {
+		if !first && compareUTF16(r.stack[len(r.stack)-1].key, key) >= 0 {
 			return parsed{}, r.fail("keys out of order")
 		}
 		if !r.take(':') {
 			return parsed{}, r.fail("a colon is missing")
 		}
-		v, err := r.value(depth + 1)
-		if err != nil {
+		if err := r.push(key, depth); err != nil {
 			return parsed{}, err
 		}
-		r.members = append(r.members, member{key, v})
 	}
-	v := parsed{kind: aObject, members: append([]member(nil), r.members[base:]...)}
-	r.members = r.members[:base]
-	return v, nil
+	return r.pop(aObject, base), nil
 }
 
 func (r *canonReader) list(depth int) (parsed, error) {
-	base := len(r.items)
+	base := len(r.stack)
 	r.at++ // the bracket
 	for first := true; !r.take(']'); first = false {
 		if !first && !r.take(',') {
 			return parsed{}, r.fail("a comma or bracket is missing")
 		}
-		v, err := r.value(depth + 1)
-		if err != nil {
+		if err := r.push("", depth); err != nil {
 			return parsed{}, err
 		}
-		r.items = append(r.items, v)
 	}
-	v := parsed{kind: aList, items: append([]parsed(nil), r.items[base:]...)}
-	r.items = r.items[:base]
-	return v, nil
+	return r.pop(aList, base), nil
+}
+
+// push reads a value of the list or object under way.
+func (r *canonReader) push(key string, depth int) error {
+	v, err := r.value(depth + 1)
+	r.stack = append(r.stack, member{key, v})
+	return err
+}
+
+// pop closes the list or object whose values begin at base.
+func (r *canonReader) pop(kind byte, base int) parsed {
+	v := parsed{kind: kind, members: append([]member(nil), r.stack[base:]...)}
+	r.stack = r.stack[:base]
+	return v
 }
 
 // number reads the one spelling of a whole number of 64 bits.

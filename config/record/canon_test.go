@@ -72,8 +72,8 @@ func widen(v parsed) any {
 		return v.whole
 	case aList:
 		list := []any{}
-		for _, item := range v.items {
-			list = append(list, widen(item))
+		for _, item := range v.members {
+			list = append(list, widen(item.parsed))
 		}
 		return list
 	}

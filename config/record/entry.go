@@ -139,11 +139,11 @@ func canonicalHeads(heads []Head) []any {
 
 // ParseEntry reads canonical bytes. It accepts exactly what Canonical writes:
 // an unknown key, another spelling or another version is an error.
-func ParseEntry(data []byte) (Entry, error) { return parseEntry(string(data)) }
+func ParseEntry(data []byte) (Entry, error) { return parseEntry(new(canonReader), string(data)) }
 
 // parseEntry is ParseEntry of a text; the entry's words share its memory.
-func parseEntry(text string) (Entry, error) {
-	o, err := parseCanonical(text)
+func parseEntry(canon *canonReader, text string) (Entry, error) {
+	o, err := canon.read(text)
 	if err != nil {
 		return Entry{}, err
 	}

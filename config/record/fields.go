@@ -156,11 +156,11 @@ func (r *fields) list(key string) []fields {
 	if !ok {
 		return nil
 	}
-	if v.kind != aList || len(v.items) == 0 {
+	if v.kind != aList || len(v.members) == 0 {
 		r.fail(key, "expected a list that is not empty")
 	}
-	list := make([]fields, 0, len(v.items))
-	for _, item := range v.items {
+	list := make([]fields, 0, len(v.members))
+	for _, item := range v.members {
 		if item.kind != aObject {
 			r.fail(key, "expected objects")
 		}

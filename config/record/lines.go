@@ -19,7 +19,10 @@ import (
 // lines before it and the SHA-256 of their bytes, so that a file that was cut
 // short or damaged on its way is seen. What a forger did is seen by the proofs.
 
-const maxLine = 64 << 20 // a longer line is no line of ours
+const (
+	maxLine = 64 << 20 // a longer line is no line of ours
+	maxKept = 1 << 20  // room for a line that is kept for the next
+)
 
 // lineWriter writes lines and counts them.
 type lineWriter struct {
@@ -51,11 +54,13 @@ func (l *lineWriter) end() error {
 
 // lineReader reads lines and knows where it is.
 type lineReader struct {
-	r    *bufio.Reader
-	name string
-	n    int64
-	done bool
-	sum  hash.Hash
+	r     *bufio.Reader
+	name  string
+	n     int64
+	done  bool
+	sum   hash.Hash
+	canon canonReader
+	buf   []byte
 }
 
 func newLineReader(r io.Reader, name string) *lineReader {
@@ -91,7 +96,7 @@ func (l *lineReader) next() (string, *fields, error) {
 		return "", nil, l.fail("something follows the end line")
 	}
 	l.n++
-	o, err := parseCanonical(string(data))
+	o, err := l.canon.read(string(data))
 	if err != nil {
 		return "", nil, l.fail("%v", err)
 	}
@@ -113,12 +118,15 @@ func (l *lineReader) next() (string, *fields, error) {
 	return l.next()
 }
 
-// read returns the next line without its end.
+// read returns the next line without its end; it is valid until the next read.
 func (l *lineReader) read() ([]byte, error) {
-	var line []byte
+	line := l.buf[:0]
 	for {
 		part, err := l.r.ReadSlice('\n')
 		line = append(line, part...)
+		if l.buf = line; cap(line) > maxKept {
+			l.buf = nil
+		}
 		switch {
 		case err == nil:
 			return bytes.TrimSuffix(line, []byte("\n")), nil
@@ -163,7 +171,7 @@ func (r *fields) proof(key string) []tlog.Hash {
 		r.fail(key, "expected a list of hashes")
 	}
 	var out []tlog.Hash
-	for _, item := range v.items {
+	for _, item := range v.members {
 		d, err := ParseDigest(item.text)
 		if err != nil {
 			r.fail(key, "%v", err)
