@@ -15,16 +15,20 @@ import (
 )
 
 // bookVerb is a verb on the whole record, by a named person.
-func (a *app) bookVerb(v verb, how use, run func(ctx context.Context, b *record.Book, by string, args []string) error) *cobra.Command {
+func (a *app) bookVerb(v verb, how use, run func(ctx context.Context, b *record.Book, who record.Who, args []string) error) *cobra.Command {
+	var reason string
 	v.run = func(args []string) error {
 		by, err := a.writer(nil)
 		if err != nil {
 			return err
 		}
-		return a.withBook(how, func(ctx context.Context, b *record.Book) error { return run(ctx, b, by, args) })
+		return a.withBook(how, func(ctx context.Context, b *record.Book) error {
+			return run(ctx, b, record.Who{By: by, Reason: reason}, args)
+		})
 	}
 	c := a.command(v)
 	addBy(a, c)
+	c.Flags().StringVar(&reason, "reason", "", "why")
 	return c
 }
 
@@ -41,7 +45,7 @@ func recordExtract(a *app) *cobra.Command {
 		use: "extract VEHICLE FILE", short: "one vehicle's entries with proofs, in one file that verifies elsewhere",
 		long:    "Writes one file with the vehicle's entries, their inclusion proofs and the signed\ncheckpoint; 'asleft record verify FILE' checks it on another machine without the record.",
 		example: "  asleft record extract 'bus 1' bus1.extract --by T.V.", args: cobra.ExactArgs(2), statuses: []Status{NotVerified, NotFound},
-	}, toWrite, func(ctx context.Context, b *record.Book, by string, args []string) error {
+	}, toWrite, func(ctx context.Context, b *record.Book, who record.Who, args []string) error {
 		if err := fresh(args[1]); err != nil {
 			return err
 		}
@@ -49,7 +53,7 @@ func recordExtract(a *app) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		if err := b.ExtractFile(ctx, id, args[1], by); err != nil {
+		if err := b.ExtractFile(ctx, id, record.Copy{File: args[1], By: who.By, Why: who.Reason}); err != nil {
 			return err
 		}
 		return a.print(present.Done("extract", args[1], "'asleft record verify "+args[1]+"' checks it anywhere"))
@@ -62,16 +66,16 @@ func recordExport(a *app) *cobra.Command {
 	c := a.bookVerb(verb{
 		use: "export FILE", short: "this laptop's book for another one, or all settings for a spreadsheet", long: "Writes the book as lines of JSON: canonical bytes, signatures, documents. Secrets never leave\nthe record; personal values only with --personal.\n\n--csv writes the settings as left of every vehicle instead, one a line (RFC 4180), no cell of\nwhich a spreadsheet takes for a formula.",
 		example: "  asleft record export bay2.book --by T.V.\n  asleft record export settings.csv --csv --by T.V.", args: cobra.ExactArgs(1), statuses: []Status{NotVerified},
-	}, toWrite, func(ctx context.Context, b *record.Book, by string, args []string) error {
+	}, toWrite, func(ctx context.Context, b *record.Book, who record.Who, args []string) error {
 		if err := fresh(args[0]); err != nil {
 			return err
 		}
 		if csv {
-			return a.exportSettings(ctx, b, by, args[0])
+			return a.exportSettings(ctx, b, who, args[0])
 		}
 		bar := a.bar("export")
 		o.Progress = bar.Step
-		err := b.ExportFile(ctx, args[0], by, o)
+		err := b.ExportFile(ctx, record.Copy{File: args[0], By: who.By, Why: who.Reason}, o)
 		bar.End()
 		if err != nil {
 			return err
@@ -87,7 +91,7 @@ func recordExport(a *app) *cobra.Command {
 }
 
 // exportSettings writes the settings as left of every vehicle for a spreadsheet.
-func (a *app) exportSettings(ctx context.Context, b *record.Book, by, path string) error {
+func (a *app) exportSettings(ctx context.Context, b *record.Book, who record.Who, path string) error {
 	all, err := b.List(ctx)
 	if err != nil {
 		return err
@@ -100,7 +104,7 @@ func (a *app) exportSettings(ctx context.Context, b *record.Book, by, path strin
 		}
 		v.Add(state, s.Label())
 	}
-	made := record.Copy{What: "settings", File: path, By: by}
+	made := record.Copy{What: "settings", File: path, By: who.By, Why: who.Reason}
 	err = b.MakeCopy(ctx, made, record.ID{}, func(w io.Writer) error { return present.CSV(w, v.Page()) })
 	if err != nil {
 		return err
@@ -114,9 +118,9 @@ func recordImport(a *app) *cobra.Command {
 		use: "import FILE", short: "another laptop's book, checked, as a book of its own",
 		long:    "Takes another laptop's book in, checked from the first entry to the signed checkpoint and\nnever rewritten. A fork or a rollback comes to light here; then nothing is taken.",
 		example: "  asleft record import bay2.book --by T.V.", args: cobra.ExactArgs(1), statuses: []Status{NotVerified},
-	}, toStart, func(ctx context.Context, b *record.Book, by string, args []string) error {
+	}, toStart, func(ctx context.Context, b *record.Book, who record.Who, args []string) error {
 		bar := a.bar("import")
-		o.By, o.Progress = by, bar.Step
+		o.By, o.Reason, o.Progress = who.By, who.Reason, bar.Step
 		in, err := b.ImportFile(ctx, args[0], o)
 		bar.End()
 		if in != nil && len(in.Flaws) > 0 {
@@ -139,13 +143,13 @@ func recordBackup(a *app) *cobra.Command {
 		use: "backup FILE", short: "a consistent copy, while others go on writing",
 		long:    "Writes a consistent copy of the record into a new file.",
 		example: "  asleft record backup /media/stick/shop-2026-11-25.book --by T.V.", args: cobra.ExactArgs(1),
-	}, toWrite, func(ctx context.Context, b *record.Book, by string, args []string) error {
+	}, toWrite, func(ctx context.Context, b *record.Book, who record.Who, args []string) error {
 		if err := fresh(args[0]); err != nil {
 			return err
 		}
 		bar := a.bar("backup")
 		b.OnProgress(bar.Step)
-		err := b.Backup(ctx, args[0], by)
+		err := b.Backup(ctx, record.Copy{File: args[0], By: who.By, Why: who.Reason})
 		bar.End()
 		if err != nil {
 			return err
@@ -166,6 +170,7 @@ func (a *app) bookOptions() (record.Options, error) {
 
 func recordRestore(a *app) *cobra.Command {
 	var accept bool
+	var reason string
 	c := a.command(verb{
 		use: "restore FILE", short: "put a backup in the record's place",
 		long:    "Verifies the backup, puts it in the record's place and puts what was there aside. A backup\nolder than the newest checkpoint is only taken with --accept-loss; the work then goes on in\na new book, and the loss stands in it.",
@@ -181,7 +186,7 @@ func recordRestore(a *app) *cobra.Command {
 			}
 			bar := a.bar("restore")
 			o.Progress = bar.Step
-			out, err := record.Restore(a.Context, o, args[0], by, accept)
+			out, err := record.Restore(a.Context, o, args[0], record.Who{By: by, Reason: reason}, accept)
 			bar.End()
 			if err != nil {
 				return recordFailure(err)
@@ -190,6 +195,7 @@ func recordRestore(a *app) *cobra.Command {
 		},
 	})
 	addBy(a, c)
+	c.Flags().StringVar(&reason, "reason", "", "why")
 	c.Flags().BoolVar(&accept, "accept-loss", false, "take a backup that lacks newer entries")
 	return c
 }

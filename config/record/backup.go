@@ -78,22 +78,23 @@ func copyInto(ctx context.Context, conn *sqlite3.Conn, path string, progress Pro
 	return err
 }
 
-// Backup copies the record into a new file while it is in use, and notes in
-// the record that the copy was made. Keys are not in it: they are in the
-// state folder, whose key file is kept at another place than the backup.
-func (b *Book) Backup(ctx context.Context, path, by string) error {
-	c, ok := b.store.(copier)
+// Backup notes in the record that a copy is made, and then copies it into a
+// new file while it is in use. The note comes first, so that the copy holds it
+// and can be put back without losing an entry. Keys are not in it: they are in
+// the state folder, whose key file is kept at another place than the backup.
+func (b *Book) Backup(ctx context.Context, c Copy) error {
+	store, ok := b.store.(copier)
 	if !ok {
 		return errors.New("record: this store is backed up by its own means")
 	}
-	d := Draft{Kind: Note, By: by}
-	if err := d.check(); err != nil {
+	if _, err := os.Lstat(c.File); err == nil {
+		return taken(c.File)
+	}
+	c.What = "backup"
+	if err := b.NoteCopy(ctx, c, ID{}); err != nil {
 		return err
 	}
-	if err := c.Copy(ctx, path, b.o.Progress); err != nil {
-		return err
-	}
-	return b.noteNew(ctx, Copy{What: "backup", File: path, By: by}, ID{})
+	return store.Copy(ctx, c.File, b.o.Progress)
 }
 
 // Restored says what a restore did.
@@ -109,8 +110,8 @@ type Restored struct {
 // head file is only taken when accept is set: the entries in between are
 // gone, and the work goes on in a new book, since continuing the old one
 // would make two histories of it.
-func Restore(ctx context.Context, o Options, from, by string, accept bool) (*Restored, error) {
-	if err := (&Draft{Kind: Note, By: by}).check(); err != nil {
+func Restore(ctx context.Context, o Options, from string, who Who, accept bool) (*Restored, error) {
+	if err := (&Draft{Kind: Note, By: who.By}).check(); err != nil {
 		return nil, err
 	}
 	out, err := inspectBackup(ctx, o, from)
@@ -124,15 +125,40 @@ func Restore(ctx context.Context, o Options, from, by string, accept bool) (*Res
 		return nil, err
 	}
 	if out.Lost == 0 {
-		return out, nil
+		return out, noteRestored(ctx, o, out, from, who)
 	}
 	reason := fmt.Sprintf("restored from a backup; %d entries of %s are lost", out.Lost, out.Origin)
-	b, err := Renew(ctx, o, by, reason)
+	if who.Reason != "" {
+		reason = who.Reason + "; " + reason
+	}
+	b, err := Renew(ctx, o, who.By, reason)
 	if err != nil {
 		return out, err
 	}
 	out.Origin = b.Origin()
 	return out, b.Close()
+}
+
+// Who says who does something to the record as a whole, and why.
+type Who struct{ By, Reason string }
+
+// noteRestored writes the entry that tells of a restore. Without the book's
+// key, as on a new laptop, nobody can sign it: then Renew tells of it.
+func noteRestored(ctx context.Context, o Options, out *Restored, from string, who Who) error {
+	b, err := Open(ctx, o)
+	var fault *FileError
+	if errors.As(err, &fault) && fault.Class == NoKey {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	data := map[string]string{"restored": from}
+	if out.Aside != "" {
+		data["aside"] = out.Aside
+	}
+	_, err = b.Record(ctx, Draft{Kind: Note, By: who.By, Reason: who.Reason, Data: data})
+	return errors.Join(err, b.Close())
 }
 
 // LossError says that a backup lacks entries that the head file knows.
@@ -211,7 +237,7 @@ func putInPlace(ctx context.Context, from string, o Options) (aside string, err 
 func swap(ready string, o Options) (string, error) {
 	aside := o.Path + ".before-" + o.Now().UTC().Format("20060102T150405")
 	if _, err := os.Lstat(aside); err == nil {
-		return "", &FileError{Path: aside, Class: Unwritable, Text: "there is something at this name already"}
+		return "", taken(aside)
 	}
 	moved := [][2]string{}
 	for _, step := range [][2]string{{o.Path + "-journal", aside + "-journal"}, {o.Path, aside}, {ready, o.Path}} {

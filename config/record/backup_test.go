@@ -14,21 +14,22 @@ func TestBackupAndRestore(t *testing.T) {
 	ctx := context.Background()
 	v := w.minibus()
 	file := filepath.Join(w.dir, "monday.db")
-	if err := w.b.Backup(ctx, file, "T.V."); err != nil {
+	if err := w.b.Backup(ctx, Copy{File: file, By: "T.V."}); err != nil {
 		t.Fatal(err)
 	}
-	if err := w.b.Backup(ctx, file, "T.V."); err == nil {
+	if err := w.b.Backup(ctx, Copy{File: file, By: "T.V."}); err == nil {
 		t.Error("a backup was written over")
 	}
 	if info, err := os.Stat(file); err != nil || info.Mode().Perm() != 0o600 {
 		t.Errorf("%v %v", info.Mode(), err)
 	}
+	w.record(Draft{Kind: Note, Vehicle: v})
 	w.b.Close()
 	var loss *LossError
-	if _, err := Restore(ctx, w.o, file, "T.V.", false); !errors.As(err, &loss) || loss.Lost != 1 {
+	if _, err := Restore(ctx, w.o, file, Who{By: "T.V."}, false); !errors.As(err, &loss) || loss.Lost != 1 {
 		t.Fatalf("an older backup was taken: %v", err)
 	}
-	got, err := Restore(ctx, w.o, file, "T.V.", true)
+	got, err := Restore(ctx, w.o, file, Who{By: "T.V."}, true)
 	if err != nil || got.Lost != 1 || got.Aside == "" {
 		t.Fatalf("%+v %v", got, err)
 	}
@@ -63,7 +64,7 @@ func TestRestoreOfTheNewest(t *testing.T) {
 	if _, err := Open(ctx, w.o); err == nil {
 		t.Fatal("opened what is no record")
 	}
-	got, err := Restore(ctx, w.o, file, "T.V.", false)
+	got, err := Restore(ctx, w.o, file, Who{By: "T.V."}, false)
 	if err != nil || got.Lost != 0 {
 		t.Fatalf("%+v %v", got, err)
 	}
@@ -85,7 +86,7 @@ func TestRestoreRefusesATamperedBackup(t *testing.T) {
 	sql(t, file, `UPDATE entry SET bytes = CAST(replace(CAST(bytes AS TEXT), 'T.V.', 'X.Y.') AS BLOB) WHERE id & 255 = 2`)
 	w.b.Close()
 	var flaw *FlawError
-	if _, err := Restore(ctx, w.o, file, "T.V.", true); !errors.As(err, &flaw) || flaw.Class != EntryChanged || flaw.N != 2 {
+	if _, err := Restore(ctx, w.o, file, Who{By: "T.V."}, true); !errors.As(err, &flaw) || flaw.Class != EntryChanged || flaw.N != 2 {
 		t.Errorf("%v", err)
 	}
 	w.open()

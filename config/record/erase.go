@@ -32,6 +32,7 @@ type Copy struct {
 	File string
 	At   time.Time // when; zero when only the file is known
 	By   string
+	Why  string
 }
 
 // Erase removes the personal values, their salts and the vehicle's key, in
@@ -145,7 +146,7 @@ func (b *Book) dropFindingsOf(w Writer, id ID) error {
 // NoteCopy records that a file was made of the record's content; without a
 // vehicle it is a copy of everything.
 func (b *Book) NoteCopy(ctx context.Context, c Copy, vehicle ID) error {
-	_, err := b.Record(ctx, Draft{Kind: Note, Vehicle: vehicle, By: c.By, Data: map[string]string{"copy": c.What, "file": c.File}})
+	_, err := b.Record(ctx, Draft{Kind: Note, Vehicle: vehicle, By: c.By, Reason: c.Why, Data: map[string]string{"copy": c.What, "file": c.File}})
 	return err
 }
 
@@ -175,7 +176,7 @@ func (b *Book) Copies(ctx context.Context, vehicle ID) ([]Copy, error) {
 		}
 		for _, item := range append(h.Items, whole.Items...) {
 			if item.Data["copy"] != "" {
-				out = append(out, Copy{item.Data["copy"], item.Data["file"], item.At, item.By})
+				out = append(out, Copy{item.Data["copy"], item.Data["file"], item.At, item.By, item.Reason})
 			}
 		}
 		return nil

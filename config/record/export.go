@@ -152,15 +152,15 @@ func (x *exporter) subject(id ID) error {
 
 // ExportFile exports into a new file, readable by its owner alone, and notes
 // in the record that the copy was made.
-func (b *Book) ExportFile(ctx context.Context, path, by string, o ExportOptions) error {
-	c := Copy{What: "export", File: path, By: by}
+func (b *Book) ExportFile(ctx context.Context, c Copy, o ExportOptions) error {
+	c.What = "export"
 	return b.MakeCopy(ctx, c, ID{}, func(w io.Writer) error { return b.Export(ctx, w, o) })
 }
 
 // ExtractFile extracts a vehicle into a new file and notes in the record that
 // the copy was made.
-func (b *Book) ExtractFile(ctx context.Context, vehicle ID, path, by string) error {
-	c := Copy{What: "extract", File: path, By: by}
+func (b *Book) ExtractFile(ctx context.Context, vehicle ID, c Copy) error {
+	c.What = "extract"
 	return b.MakeCopy(ctx, c, vehicle, func(w io.Writer) error { return b.Extract(ctx, vehicle, w) })
 }
 

@@ -10,6 +10,7 @@ import (
 // ImportOptions says how to import.
 type ImportOptions struct {
 	By       string   // who; required
+	Reason   string   // why, when there is something to say
 	Name     string   // of the file, for messages
 	Recover  bool     // take back entries of our own book that this record has lost
 	Progress Progress // may be nil
@@ -38,7 +39,7 @@ type ImportedBook struct {
 // is named by our own next entry, which makes us its witness: first checked,
 // then kept, then signed.
 func (b *Book) Import(ctx context.Context, r io.Reader, o ImportOptions) (*Imported, error) {
-	d := Draft{Kind: Note, By: o.By}
+	d := Draft{Kind: Note, By: o.By, Reason: o.Reason}
 	if err := b.identify(&d); err != nil {
 		return nil, err
 	}

@@ -11,7 +11,7 @@ import (
 // and durable, or not there at all.
 func saveNew(path string, write func(io.Writer) error) error {
 	if _, err := os.Lstat(path); err == nil {
-		return &FileError{Path: path, Class: Unwritable, Text: "there is something at this name already", Err: os.ErrExist}
+		return taken(path)
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".new-*")
 	if err != nil {
@@ -41,6 +41,11 @@ func saveNew(path string, write func(io.Writer) error) error {
 		}
 	}
 	return syncFolder(filepath.Dir(path))
+}
+
+// taken says that a new file cannot be made where something is already.
+func taken(path string) error {
+	return &FileError{Path: path, Class: Unwritable, Text: "there is something at this name already", Err: os.ErrExist}
 }
 
 // openPlain opens a file to read from, when it is a plain one: a pipe or a
