@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/ncruces/go-sqlite3"
+	"golang.org/x/mod/sumdb/tlog"
 )
 
 // Side by side, in one run: go test -run NONE -bench . ./config/record
@@ -161,12 +162,12 @@ func appendRows(book *Book, from, count int) error {
 			return err
 		}
 		in := &incoming{Log: Log{ID: log}, tree: *tree, parted: -1}
-		e := Entry{}
+		e := &importEntry{data: sampleEntry()}
+		e.leaf = tlog.RecordHash(e.data)
 		for i := range count {
 			e.N = int64(from + i)
-			data := sampleEntry()
 			e.Subject, e.Identity = ID(sha256Of(i+from)), ID{byte(i), byte(i >> 8)}
-			if _, err := in.take(w, e, data, nil, false); err != nil {
+			if _, err := in.take(w, e, false); err != nil {
 				return err
 			}
 		}

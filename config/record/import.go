@@ -49,7 +49,7 @@ func (b *Book) Import(ctx context.Context, r io.Reader, o ImportOptions) (*Impor
 	out := &Imported{}
 	err := b.write(ctx, func(w Writer) (Receipt, error) {
 		in := &importer{ctx: ctx, b: b, w: w, o: o, out: out, lines: newLineReader(r, o.Name),
-			docs: map[Digest]bool{}, subjects: map[ID]bool{}, keys: map[ID]subjectKey{}}
+			docs: map[Digest]bool{}, keys: map[ID]subjectKey{}}
 		if err := in.readAll(); err != nil {
 			return Receipt{}, err
 		}
@@ -78,57 +78,48 @@ func (b *Book) ImportFile(ctx context.Context, path string, o ImportOptions) (*I
 
 // importer reads one file within one write.
 type importer struct {
-	ctx      context.Context
-	b        *Book
-	w        Writer
-	o        ImportOptions
-	out      *Imported
-	lines    *lineReader
-	log      *incoming
-	docs     map[Digest]bool
-	subjects map[ID]bool // vehicles of which the file has entries
-	keys     map[ID]subjectKey
-	erased   []ID // vehicles whose personal values were erased in the file's books
-	heads    []Entry
+	ctx    context.Context
+	b      *Book
+	w      Writer
+	o      ImportOptions
+	out    *Imported
+	lines  *lineReader
+	at     int64 // the line under way
+	log    *incoming
+	docs   map[Digest]bool
+	keys   map[ID]subjectKey
+	erased []ID // vehicles whose personal values were erased in the file's books
+	heads  []*Entry
 }
 
-func (in *importer) readAll() error {
-	header, err := in.lines.header(ExportSchema)
-	if err != nil {
+// fail says what is wrong with the line under way.
+func (in *importer) fail(format string, args ...any) error {
+	return &LineError{in.o.Name, in.at, fmt.Sprintf(format, args...)}
+}
+
+// line takes one line in; io.EOF when the file is at its end.
+func (in *importer) line(line *importLine) error {
+	in.at = line.n
+	switch {
+	case line.err == io.EOF && in.log != nil:
+		return in.fail("the checkpoint of %s is missing", in.log.Origin)
+	case line.err != nil:
+		return line.err
+	case line.kind != "book" && in.log == nil:
+		return in.fail("%q stands outside a book", line.kind)
+	case line.entry != nil:
+		return in.entry(line.entry)
+	}
+	if err := in.other(line.kind, line.f); err != nil {
 		return err
 	}
-	header.text("tool")
-	header.time("made")
-	if err := header.close(); err != nil {
-		return in.lines.fail("%v", err)
+	if err := line.f.close(); err != nil {
+		return in.fail("%v", err)
 	}
-	for {
-		kind, f, err := in.lines.next()
-		if err == io.EOF {
-			if in.log != nil {
-				return in.lines.fail("the checkpoint of %s is missing", in.log.Origin)
-			}
-			return nil
-		}
-		if err == nil {
-			err = in.line(kind, f)
-		}
-		if err == nil {
-			err = f.close()
-			if err != nil {
-				err = in.lines.fail("%v", err)
-			}
-		}
-		if err != nil {
-			return err
-		}
-	}
+	return nil
 }
 
-func (in *importer) line(kind string, f *fields) error {
-	if kind != "book" && in.log == nil {
-		return in.lines.fail("%q stands outside a book", kind)
-	}
+func (in *importer) other(kind string, f *fields) error {
 	switch kind {
 	case "book":
 		return in.book(f)
@@ -140,12 +131,10 @@ func (in *importer) line(kind string, f *fields) error {
 		return in.key(f)
 	case "value":
 		return in.value(f)
-	case "entry":
-		return in.entry(f)
 	case "checkpoint":
 		return in.checkpoint(f)
 	}
-	return in.lines.fail("%q is not a line of an export", kind)
+	return in.fail("%q is not a line of an export", kind)
 }
 
 func (in *importer) document(f *fields) error {
@@ -154,51 +143,36 @@ func (in *importer) document(f *fields) error {
 		return nil
 	}
 	if DigestOf(data) != d {
-		return in.lines.fail("the document is not what its digest says")
+		return in.fail("the document is not what its digest says")
 	}
 	in.docs[d] = true
 	return in.w.AddDocument(d, data)
 }
 
 // entry takes the next entry of the current book.
-func (in *importer) entry(f *fields) error {
-	n, text, signature := f.whole("n"), f.text("entry"), f.bytes("signature")
-	if f.err != nil {
-		return nil
-	}
-	if err := in.ctx.Err(); err != nil {
-		return err
-	}
-	e, err := ParseEntry([]byte(text))
-	if err != nil {
-		return in.lines.fail("%v", err)
-	}
-	if n != in.log.tree.size || e.N != n {
-		return in.lines.fail("expected entry %d, found %d that says it is %d", in.log.tree.size, n, e.N)
+func (in *importer) entry(e *importEntry) error {
+	if e.n != in.log.tree.size || e.N != e.n {
+		return in.fail("expected entry %d, found %d that says it is %d", in.log.tree.size, e.n, e.N)
 	}
 	for _, role := range sortedKeys(e.Blobs) {
 		if d := e.Blobs[role]; !in.docs[d] {
 			if _, err := in.w.Document(d); err != nil {
-				return in.lines.fail("its document %q is not in the file", role)
+				return in.fail("its document %q is not in the file", role)
 			}
 		}
 	}
 	if in.o.Progress != nil {
-		in.o.Progress(n+1, in.log.declared)
+		in.o.Progress(e.n+1, in.log.declared)
 	}
-	if len(signature) == 0 {
-		signature = nil
-	}
-	added, err := in.log.take(in.w, e, []byte(text), signature, in.o.Recover)
+	added, err := in.log.take(in.w, e, in.o.Recover)
 	if err != nil || !added {
 		return err
 	}
-	return in.learn(e)
+	return in.learn(&e.Entry)
 }
 
 // learn makes what a new entry says findable.
-func (in *importer) learn(e Entry) error {
-	in.subjects[e.Subject] = true
+func (in *importer) learn(e *Entry) error {
 	for _, a := range Attributes() {
 		if text := e.Data[a.data()]; text != "" {
 			if err := in.b.addFinding(in.w, a, text, e.Subject); err != nil {

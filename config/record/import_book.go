@@ -18,20 +18,21 @@ type incoming struct {
 	parted   int64 // first entry that is not the one that is here, or -1
 	tree     frontier
 	stored   []tlog.Hash // all hashes, kept for a book that is known: a fork needs a proof
-	last     Entry
+	last     *Entry
+	hashes   []tlog.Hash // room for what one entry completes
 }
 
 // book begins a book: one that is here already, or a new one.
 func (in *importer) book(f *fields) error {
 	if in.log != nil {
-		return in.lines.fail("the checkpoint of %s is missing", in.log.Origin)
+		return in.fail("the checkpoint of %s is missing", in.log.Origin)
 	}
 	origin, key, size := f.text("book"), f.text("key"), f.whole("size")
 	if f.err != nil {
 		return nil
 	}
 	if !bookName.MatchString(origin) {
-		return in.lines.fail("%q is not the name of a book", origin)
+		return in.fail("%q is not the name of a book", origin)
 	}
 	logs, err := in.w.Logs()
 	if err != nil {
@@ -43,7 +44,7 @@ func (in *importer) book(f *fields) error {
 			continue
 		}
 		if l.Key != key {
-			return in.lines.fail("%s comes with another key than the one that is known here", origin)
+			return in.fail("%s comes with another key than the one that is known here", origin)
 		}
 		in.log.Log, in.log.known, in.log.own = l, true, l.ID == in.b.own.ID
 		in.log.here, err = in.w.Size(l.ID)
@@ -55,16 +56,15 @@ func (in *importer) book(f *fields) error {
 
 // take hangs an entry into the tree and adds it when it is new here. Entries
 // of our own book are only taken back when that was asked for.
-func (l *incoming) take(w Writer, e Entry, data, signature []byte, recoverOwn bool) (added bool, err error) {
-	leaf := tlog.RecordHash(data)
-	hashes := l.tree.push(leaf, nil)
-	l.last = e
+func (l *incoming) take(w Writer, e *importEntry, recoverOwn bool) (added bool, err error) {
+	l.hashes = l.tree.push(e.leaf, l.hashes)
+	l.last = &e.Entry
 	if l.known {
-		l.stored = append(l.stored, hashes...)
+		l.stored = append(l.stored, l.hashes...)
 	}
 	if e.N < l.here {
 		have, err := storedHash(w, l.ID, e.N, 0)
-		if err == nil && have != leaf && l.parted < 0 {
+		if err == nil && have != e.leaf && l.parted < 0 {
 			l.parted = e.N
 		}
 		return false, err
@@ -73,7 +73,7 @@ func (l *incoming) take(w Writer, e Entry, data, signature []byte, recoverOwn bo
 		return false, nil
 	}
 	l.added++
-	return true, w.AddRow(l.ID, e.N, Row{Bytes: data, Subject: e.Subject, Identity: e.Identity, Hashes: joinHashes(hashes), Signature: signature})
+	return true, w.AddRow(l.ID, e.N, Row{Bytes: e.data, Subject: e.Subject, Identity: e.Identity, Hashes: joinHashes(l.hashes), Signature: e.signature})
 }
 
 // checkpoint ends a book: its signature must fit what was read.
@@ -87,11 +87,11 @@ func (in *importer) checkpoint(f *fields) error {
 	c, err := OpenCheckpoint([]byte(signed), l.Key)
 	switch {
 	case err != nil:
-		return in.lines.fail("%v", err)
+		return in.fail("%v", err)
 	case origin != l.Origin || c.Book != l.Origin:
-		return in.lines.fail("expected the checkpoint of %s", l.Origin)
+		return in.fail("expected the checkpoint of %s", l.Origin)
 	case c.Size != l.tree.size || c.Size != l.declared || c.Root != l.tree.root():
-		return in.lines.fail("the entries are not those of the signed checkpoint: something was changed, dropped or added on the way")
+		return in.fail("the entries are not those of the signed checkpoint: something was changed, dropped or added on the way")
 	}
 	book := ImportedBook{Origin: l.Origin, Size: c.Size, New: l.added, Own: l.own, Behind: max(0, l.here-c.Size)}
 	in.out.Books = append(in.out.Books, book)
@@ -101,7 +101,7 @@ func (in *importer) checkpoint(f *fields) error {
 	if l.own && c.Size > l.here && !in.o.Recover {
 		in.out.Flaws = append(in.out.Flaws, rolledBack(l.Origin, l.here, c, "the imported copy of this book"))
 	}
-	if !l.own {
+	if !l.own && l.last != nil {
 		in.heads = append(in.heads, l.last)
 	}
 	return nil

@@ -10,7 +10,7 @@ func (in *importer) find(f *fields) error {
 		return nil
 	}
 	if (kind != VIN.beside() && kind != Plate.beside() && kind != lastEight) || len(name) != len(Digest{}) {
-		return in.lines.fail("%q is not something that a vehicle is found by", kind)
+		return in.fail("%q is not something that a vehicle is found by", kind)
 	}
 	if gone, err := in.isErased(id); err != nil || gone {
 		return err
@@ -39,7 +39,7 @@ func (in *importer) key(f *fields) error {
 	}
 	var key subjectKey
 	if len(raw) != len(key) {
-		return in.lines.fail("a vehicle's key has %d bytes", len(key))
+		return in.fail("a vehicle's key has %d bytes", len(key))
 	}
 	copy(key[:], raw)
 	if gone, err := in.isErased(id); err != nil || gone {
@@ -54,7 +54,7 @@ func (in *importer) key(f *fields) error {
 	case err != nil:
 		return err
 	case have != key:
-		return in.lines.fail("the vehicle's key is not the one that is known here")
+		return in.fail("the vehicle's key is not the one that is known here")
 	}
 	in.keys[id] = key
 	return nil
@@ -73,11 +73,11 @@ func (in *importer) value(f *fields) error {
 	}
 	v := Value{Field: field, Text: text, Commitment: commitment}
 	if len(salt) != len(v.salt) {
-		return in.lines.fail("a salt has %d bytes", len(v.salt))
+		return in.fail("a salt has %d bytes", len(v.salt))
 	}
 	copy(v.salt[:], salt)
 	if key.commit(v.salt, field, text) != commitment {
-		return in.lines.fail("the value is not the one that was committed to")
+		return in.fail("the value is not the one that was committed to")
 	}
 	have, err := in.b.openValues(in.w, personalClass, id)
 	if err != nil {
