@@ -36,26 +36,25 @@ func ParseID(text string) (ID, error) {
 // decodeHex reads two small hexadecimal digits a byte into all of dst, and
 // refuses capitals: one value has one spelling.
 func decodeHex[T string | []byte](dst []byte, text T) bool {
+	var bad byte
 	for i := range dst {
-		high, low := hexDigit(text[2*i]), hexDigit(text[2*i+1])
-		if high|low > 15 {
-			return false
-		}
+		high, low := hexValue[text[2*i]], hexValue[text[2*i+1]]
+		bad |= high | low
 		dst[i] = high<<4 | low
 	}
-	return true
+	return bad < 16
 }
 
-// hexDigit is the digit's value; 255 when it is none.
-func hexDigit(c byte) byte {
-	switch {
-	case c >= '0' && c <= '9':
-		return c - '0'
-	case c >= 'a' && c <= 'f':
-		return c - 'a' + 10
+// hexValue is the value of each hexadecimal digit, 255 of every other byte.
+var hexValue = func() (table [256]byte) {
+	for i := range table {
+		table[i] = 255
 	}
-	return 255
-}
+	for i, digit := range []byte("0123456789abcdef") {
+		table[digit] = byte(i)
+	}
+	return table
+}()
 
 // String is the 32 hexadecimal digits.
 func (id ID) String() string { return hex.EncodeToString(id[:]) }

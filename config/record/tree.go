@@ -26,7 +26,7 @@ func (f *frontier) push(leaf tlog.Hash, completed []tlog.Hash) []tlog.Hash {
 	completed = append(completed[:0], leaf)
 	for level := 0; f.size>>level&1 == 1; level++ {
 		last := len(f.peaks) - 1
-		leaf = tlog.NodeHash(f.peaks[last], leaf)
+		leaf = nodeHash(&f.peaks[last], &leaf)
 		f.peaks = f.peaks[:last]
 		completed = append(completed, leaf)
 	}
@@ -42,7 +42,7 @@ func (f *frontier) root() Digest {
 	}
 	h := f.peaks[len(f.peaks)-1]
 	for i := len(f.peaks) - 2; i >= 0; i-- {
-		h = tlog.NodeHash(f.peaks[i], h)
+		h = nodeHash(&f.peaks[i], &h)
 	}
 	return Digest(h)
 }

@@ -3,7 +3,6 @@ package record
 import (
 	"bytes"
 	"context"
-	"encoding/hex"
 	"fmt"
 	"strconv"
 
@@ -48,6 +47,15 @@ func (v *logVerifier) run(witnesses []Witness) error {
 	if wanted[0] {
 		v.roots[0] = v.tree.root()
 	}
+	pipe := newRowPipe(func(r *batchRow) {
+		for v.tree.size < r.n {
+			v.missing(v.tree.size, r.n)
+		}
+		v.row(r)
+		if wanted[v.tree.size] {
+			v.roots[v.tree.size] = v.tree.root()
+		}
+	})
 	err := v.r.Scan(v.log.ID, 0, 1<<positionBits, func(n int64, row *Row) error {
 		if n&1023 == 0 {
 			if v.ctx.Err() != nil {
@@ -55,15 +63,10 @@ func (v *logVerifier) run(witnesses []Witness) error {
 			}
 			v.told(n)
 		}
-		for v.tree.size < n {
-			v.missing(v.tree.size, n)
-		}
-		v.row(n, row)
-		if wanted[v.tree.size] {
-			v.roots[v.tree.size] = v.tree.root()
-		}
+		pipe.add(n, row)
 		return nil
 	})
+	pipe.end()
 	if err == nil {
 		err = v.conclude(witnesses)
 	}
@@ -105,22 +108,23 @@ func (f *frontier) skip(size int64) {
 }
 
 // row checks one entry by itself and hangs it into the tree.
-func (v *logVerifier) row(n int64, row *Row) {
+func (v *logVerifier) row(r *batchRow) {
 	before := len(v.flaws)
-	leaf := tlog.RecordHash(row.Bytes)
-	if len(row.Hashes) >= len(leaf) && !bytes.Equal(leaf[:], row.Hashes[:len(leaf)]) {
-		v.changed(n, row)
-		leaf = tlog.Hash(row.Hashes[:len(leaf)]) // what the tree was built from
+	leaf := tlog.Hash(r.leaf)
+	if len(r.Hashes) >= len(leaf) && !bytes.Equal(leaf[:], r.Hashes[:len(leaf)]) {
+		v.changed(r.n, &r.Row)
+		leaf = tlog.Hash(r.Hashes[:len(leaf)]) // what the tree was built from
 	} else {
-		v.content(n, row)
+		v.content(r)
 	}
 	v.hashes = v.tree.push(leaf, v.hashes)
-	if !v.sameHashes(row.Hashes) && !v.holed() {
-		v.flaw(HashChanged, n, "the stored hashes of the tree are not what the entries give")
+	if !v.sameHashes(r.Hashes) && !v.holed() {
+		v.flaw(HashChanged, r.n, "the stored hashes of the tree are not what the entries give")
 	}
-	v.signature = append(v.signature[:0], row.Signature...)
-	if row.Signature == nil {
+	if v.signature = v.signature[:0]; r.Signature == nil {
 		v.signature = nil
+	} else {
+		v.signature = append(v.signature, r.Signature...)
 	}
 	if len(v.flaws) == before {
 		v.book.Intact++
@@ -163,34 +167,32 @@ func (v *logVerifier) changed(n int64, row *Row) {
 }
 
 // content checks what an entry says about itself against where it stands. It
-// compares text and does not parse: in canonical bytes a quotation mark inside
-// a value is always escaped, so the expected text cannot be faked by a value.
-func (v *logVerifier) content(n int64, row *Row) {
-	v.text = append(v.text[:0], `,"n":`...)
-	v.text = strconv.AppendInt(v.text, n, 10)
-	v.text = append(v.text, `,"offset":`...)
-	place := bytes.Contains(row.Bytes, v.text)
-	v.text = append(v.text[:0], `,"format":1,"id":"`...)
-	v.text = hex.AppendEncode(v.text, row.Identity[:])
-	v.text = append(v.text, `","kind":"`...)
-	identity := bytes.Contains(row.Bytes, v.text)
-	subject := true
-	if !row.Subject.IsZero() {
-		v.text = append(v.text[:0], `,"subject":"`...)
-		v.text = hex.AppendEncode(v.text, row.Subject[:])
-		v.text = append(v.text, `","tool":"`...)
-		subject = bytes.Contains(row.Bytes, v.text)
+// compares the few members that matter; when one does not fit, the whole entry
+// is parsed to say what is wrong.
+func (v *logVerifier) content(r *batchRow) {
+	if !r.plain || !v.fits(r) {
+		v.parsed(r.n, &r.Row)
 	}
-	if !place || !identity || !subject || row.Subject.IsZero() {
-		v.parsed(n, row)
+	v.documents(r.n, r.blobs)
+	if v.own && r.commits {
+		v.values(&r.Row)
 	}
-	v.documents(n, row.Bytes)
-	v.values(row)
+}
+
+func (v *logVerifier) fits(r *batchRow) bool {
+	v.text = strconv.AppendInt(v.text[:0], r.n, 10)
+	var id ID
+	fits := string(r.format) == "1" && bytes.Equal(r.outline.n, v.text)
+	fits = fits && len(r.id) == 2*len(id) && decodeHex(id[:], r.id) && id == r.Identity
+	if r.subject == nil {
+		return fits && r.Subject.IsZero()
+	}
+	return fits && len(r.subject) == 2*len(id) && decodeHex(id[:], r.subject) && id == r.Subject
 }
 
 // values notes a vehicle of which a sealed value is gone; its history says whether it was erased.
 func (v *logVerifier) values(row *Row) {
-	if !v.own || !committing(row.Bytes) || v.lacking[row.Subject] {
+	if v.lacking[row.Subject] {
 		return
 	}
 	e, err := ParseEntry(row.Bytes)
@@ -220,28 +222,13 @@ func (v *logVerifier) parsed(n int64, row *Row) {
 	}
 }
 
-// documents checks that what the entry names is there. The digests stand at
-// the front of canonical bytes, right after the time.
-func (v *logVerifier) documents(n int64, data []byte) {
-	const front = len(`{"at":"`) + len(timeLayout) + len(`"`)
-	if len(data) < front {
-		return
-	}
-	rest, ok := bytes.CutPrefix(data[front:], []byte(`,"blobs":{`))
-	if !ok {
-		return
-	}
-	end := bytes.IndexByte(rest, '}')
-	if end < 0 {
-		return
-	}
+// documents checks that what the entry names is there. What is no object of
+// digests in canonical form was told by parsed.
+func (v *logVerifier) documents(n int64, blobs []byte) {
 	var d Digest
-	for rest = rest[:end]; len(rest) > 0; {
-		colon := bytes.Index(rest, []byte(`":"`))
-		if colon < 0 || len(rest) < colon+3+2*len(d)+1 {
-			return
-		}
-		if _, err := hex.Decode(d[:], rest[colon+3:colon+3+2*len(d)]); err != nil {
+	for at := 1; at < len(blobs); at++ {
+		_, value, end := memberAt(blobs, at)
+		if text := unquoted(value); end < 0 || len(text) != 2*len(d) || !decodeHex(d[:], text) {
 			return
 		}
 		whole, there := v.docs[d]
@@ -253,6 +240,6 @@ func (v *logVerifier) documents(n int64, data []byte) {
 		default:
 			v.book.Documents++
 		}
-		rest = bytes.TrimPrefix(rest[colon+3+2*len(d)+1:], []byte(","))
+		at = end
 	}
 }

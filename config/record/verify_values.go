@@ -1,7 +1,6 @@
 package record
 
 import (
-	"bytes"
 	"fmt"
 	"strings"
 )
@@ -10,18 +9,6 @@ import (
 // deletes it beside the log leaves a commitment in our own log that nothing
 // answers to. Books of other laptops often come without their values: of them
 // nothing can be said.
-
-// Marks of entries that hold commitments; in canonical bytes a quotation mark
-// inside a value is escaped, so no value can look like one.
-var (
-	personalMark = []byte(`,"personal":{"`)
-	secretsMark  = []byte(`,"secrets":{"`)
-)
-
-// committing reports whether an entry holds commitments.
-func committing(data []byte) bool {
-	return bytes.Contains(data, personalMark) || bytes.Contains(data, secretsMark)
-}
 
 // lacks reports whether an entry of ours names a value that is not there.
 func lacks(r Reader, e *Entry) (bool, error) {
