@@ -74,6 +74,16 @@ func (a *app) openBook(how use) (*record.Book, error) {
 	return b, recordFailure(err)
 }
 
+// noRecord reports whether nothing lies at the record's path yet.
+func (a *app) noRecord() bool {
+	path, err := a.bookPath()
+	if err != nil {
+		return false
+	}
+	_, err = os.Lstat(path)
+	return errors.Is(err, os.ErrNotExist)
+}
+
 // withBook runs f with the record open.
 func (a *app) withBook(how use, f func(context.Context, *record.Book) error) error {
 	b, err := a.openBook(how)

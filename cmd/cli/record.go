@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"asleft/cmd/present"
 	"asleft/config/record"
 	"asleft/rules"
 )
@@ -46,7 +47,10 @@ func (a *app) jobEntry(v verb, how use, draft func(ctx context.Context, b *recor
 		if err != nil {
 			return err
 		}
-		return a.withBook(how, func(ctx context.Context, b *record.Book) error {
+		if w.dryRun && how == toStart && a.noRecord() {
+			return a.print(present.Intended(openedDraft(in, record.ID{}, by)))
+		}
+		return a.withBook(w.how(how), func(ctx context.Context, b *record.Book) error {
 			d, err := draft(ctx, b, in, args)
 			if err != nil {
 				return err
@@ -66,11 +70,17 @@ func recordOpen(a *app) *cobra.Command {
 		long:    "Opens a job on a vehicle. A vehicle that the record already knows (VIN, plate, fleet\nnumber, label) gets a new job; else it gets a number of its own.",
 		example: "  asleft record open testdata/jobs/minibus.toml --by T.V.", args: cobra.ExactArgs(1),
 	}, toStart, func(ctx context.Context, b *record.Book, in *install, _ []string) (record.Draft, error) {
-		d := record.Draft{Kind: record.Opened, Attributes: attributesOf(in.job), Data: intakeData(in.job), Documents: in.documents()}
 		vehicle, err := knownVehicle(ctx, b, in)
-		d.Vehicle = vehicle
-		return d, err
+		return openedDraft(in, vehicle, ""), err
 	})
+}
+
+// openedDraft is the entry that opens a job; a vehicle that is new has no number yet.
+func openedDraft(in *install, vehicle record.ID, by string) record.Draft {
+	return record.Draft{
+		Kind: record.Opened, Vehicle: vehicle, By: by,
+		Attributes: attributesOf(in.job), Data: intakeData(in.job), Documents: in.documents(),
+	}
 }
 
 func recordFound(a *app) *cobra.Command {

@@ -29,6 +29,14 @@ func (w *writeFlags) add(a *app, c *cobra.Command) {
 	c.Flags().BoolVar(&w.dryRun, "dry-run", false, "print what would be written, and write nothing")
 }
 
+// how is the way to open the record: a dry run only looks.
+func (w *writeFlags) how(writing use) use {
+	if w.dryRun {
+		return toLook
+	}
+	return writing
+}
+
 // write records a draft and tells what was written; with --dry-run it only tells.
 func (a *app) write(ctx context.Context, b *record.Book, d record.Draft, w writeFlags) error {
 	if w.reason != "" {
@@ -82,7 +90,7 @@ func (a *app) vehicleEntry(v verb, flags func(*cobra.Command), draft func(ctx co
 		if err != nil {
 			return err
 		}
-		return a.withBook(toWrite, func(ctx context.Context, b *record.Book) error {
+		return a.withBook(w.how(toWrite), func(ctx context.Context, b *record.Book) error {
 			id, err := a.target(ctx, b, args[0], record.Writing)
 			if err != nil {
 				return err
