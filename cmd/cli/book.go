@@ -104,6 +104,7 @@ func recordFailure(err error) error {
 		rule   *record.RuleError
 		flaw   *record.FlawError
 		file   *record.FileError
+		late   *record.AfterError
 		code   *record.CodeError
 		line   *record.LineError
 		loss   *record.LossError
@@ -118,6 +119,7 @@ func recordFailure(err error) error {
 		status = BadInput
 	case errors.As(err, &flaw):
 		status = NotVerified
+	case errors.As(err, &late): // the machine failed after the write
 	case errors.As(err, &file):
 		status = statusOfFile(file.Class)
 	default:

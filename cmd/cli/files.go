@@ -2,7 +2,6 @@ package cli
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"maps"
@@ -22,7 +21,7 @@ func readFile(path string) ([]byte, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fail(BadInput, "check the path; a job file ends in .toml", "no file %s", shown)
 	case err != nil:
-		return nil, fail(Broken, "", "cannot look at %s: %v", shown, errors.Unwrap(err))
+		return nil, fail(Broken, "may you read its folder?", "cannot look at %s: %v", shown, errors.Unwrap(err))
 	case info.IsDir():
 		return nil, fail(BadInput, "name one file in it", "%s is a folder", shown)
 	case !info.Mode().IsRegular():
@@ -35,7 +34,7 @@ func readFile(path string) ([]byte, error) {
 	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, fileLimit+1))
 	if err != nil {
-		return nil, fmt.Errorf("cannot read %s: %w", shown, err)
+		return nil, fail(Broken, "check the disk that it lies on", "cannot read %s: %v", shown, errors.Unwrap(err))
 	}
 	return data, nil
 }

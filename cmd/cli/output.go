@@ -19,6 +19,13 @@ var commonFormats = []string{"table", "json", "markdown"}
 
 // print writes the answer on standard output in the format asked for.
 func (a *app) print(v view) error {
+	if err := a.draw(v); err != nil {
+		return fail(Broken, "what the command did is done; see where its output goes: a full disk, or a pipe that was closed", "the answer cannot be printed: %v", err)
+	}
+	return nil
+}
+
+func (a *app) draw(v view) error {
 	switch a.format {
 	case "json":
 		return present.JSON(a.Out, v)

@@ -73,7 +73,7 @@ func retryable(err error, identity record.ID) error {
 	if !errors.As(err, &file) || errors.As(err, &late) {
 		return err
 	}
-	return &failure{status: Broken, err: err, hint: file.Hint() + "; with --entry " + identity.String() + " it cannot be written twice"}
+	return &failure{status: statusOfFile(file.Class), err: err, hint: file.Hint() + "; with --entry " + identity.String() + " it cannot be written twice"}
 }
 
 // vehicleEntry is a verb that writes one entry about a vehicle: the first argument is a job file, or

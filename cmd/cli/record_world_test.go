@@ -224,7 +224,9 @@ func realAsleft(t testing.TB) string {
 			return
 		}
 		built.path = filepath.Join(dir, "asleft")
-		out, err := exec.Command("go", "build", "-buildvcs=false", "-o", built.path, "asleft/cmd/asleft").CombinedOutput()
+		build := exec.Command("go", "build", "-buildvcs=false", "-o", built.path, "asleft/cmd/asleft")
+		build.Env = append(os.Environ(), "CGO_ENABLED=0") // as released: no loader, no C library
+		out, err := build.CombinedOutput()
 		if err != nil {
 			built.err = fmt.Errorf("%w: %s", err, out)
 		}

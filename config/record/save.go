@@ -40,7 +40,10 @@ func saveNew(path string, write func(io.Writer) error) error {
 			return writeFault(path, err)
 		}
 	}
-	return syncFolder(filepath.Dir(path))
+	if err := syncFolder(filepath.Dir(path)); err != nil {
+		return writeFault(path, err)
+	}
+	return nil
 }
 
 // taken says that a new file cannot be made where something is already.
