@@ -53,7 +53,9 @@ func Main(w World) (status Status) {
 	if err == nil {
 		return Done
 	}
-	status = statusOf(err)
+	if status = statusOf(err); status == Interrupted {
+		err = fail(Interrupted, "", "interrupted: what was not done yet left nothing behind")
+	}
 	a.report(err, status)
 	return status
 }

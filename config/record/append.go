@@ -90,8 +90,12 @@ type pen struct {
 }
 
 func (b *Book) newPen(w Writer) (*pen, error) {
-	if own, err := ownOrigin(w); err != nil || own != b.own.Origin {
-		return nil, errors.Join(err, &FileError{Path: b.o.Path, Class: NoKey, Text: "another process started a new book in this file"})
+	own, err := ownOrigin(w)
+	if err != nil {
+		return nil, err
+	}
+	if own != b.own.Origin {
+		return nil, &FileError{Path: b.o.Path, Class: NoKey, Text: "another process started a new book in this file"}
 	}
 	size, err := w.Size(b.own.ID)
 	if err != nil {

@@ -115,6 +115,8 @@ func readCode(err error) (Class, string) {
 		return Full, "no room left for writing"
 	case errors.Is(err, sqlite3.BUSY), errors.Is(err, sqlite3.LOCKED):
 		return Locked, "another process keeps the record for itself"
+	case errors.Is(err, syscall.EROFS):
+		return Unwritable, "the record cannot be written: its disk is read-only"
 	case errors.Is(err, sqlite3.READONLY), errors.Is(err, sqlite3.PERM), errors.Is(err, fs.ErrPermission):
 		return Unwritable, "the record cannot be written: its file or folder is read-only"
 	case errors.Is(err, sqlite3.CANTOPEN):

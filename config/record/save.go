@@ -1,6 +1,7 @@
 package record
 
 import (
+	"context"
 	"errors"
 	"io"
 	"os"
@@ -27,7 +28,7 @@ func saveNew(path string, write func(io.Writer) error) error {
 	}
 	if err != nil {
 		var fault *FileError
-		if errors.As(err, &fault) {
+		if errors.As(err, &fault) || errors.Is(err, context.Canceled) {
 			return err
 		}
 		return writeFault(path, err)
