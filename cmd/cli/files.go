@@ -8,6 +8,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"syscall"
 
 	"asleft/config/source"
 )
@@ -18,7 +19,7 @@ func readFile(path string) ([]byte, error) {
 	shown := source.Visible(path)
 	info, err := os.Stat(path)
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENAMETOOLONG):
 		return nil, fail(BadInput, "check the path; a job file ends in .toml", "no file %s", shown)
 	case err != nil:
 		return nil, fail(Broken, "may you read its folder?", "cannot look at %s: %v", shown, errors.Unwrap(err))

@@ -157,7 +157,7 @@ func tryInjection(t *testing.T, base, w *workshop, strace string, i injection, s
 	os.Remove(log)
 	met := strings.Contains(string(data), "(INJECTED)") || strings.Contains(string(data), "SIGKILL")
 	runtimeDied := a.status == BadInput && strings.Contains(a.err, "runtime") // Go itself needs some calls while it starts
-	mute := errorFailed.Match(data) // the message itself could not be written
+	mute := errorFailed.Match(data)                                           // the message itself could not be written
 	if a.status != Done && !killed(a) && !runtimeDied && !mute {
 		plainFailure(t, i, a)
 	}

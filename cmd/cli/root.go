@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"runtime/debug"
@@ -10,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"asleft/cmd/present"
 	"asleft/config/source"
 )
 
@@ -181,13 +181,13 @@ func (a *app) report(err error, status Status) {
 	}
 	for _, line := range strings.Split(strings.TrimRight(err.Error(), "\n"), "\n") {
 		if strings.HasPrefix(line, " ") || line == "" {
-			fmt.Fprintln(a.Err, line)
+			fmt.Fprintln(a.Err, source.Visible(line))
 			continue
 		}
-		fmt.Fprintf(a.Err, "asleft: error: %s\n", line)
+		fmt.Fprintf(a.Err, "asleft: error: %s\n", source.Visible(line))
 	}
 	if hint != "" {
-		fmt.Fprintf(a.Err, "asleft: hint: %s\n", hint)
+		fmt.Fprintf(a.Err, "asleft: hint: %s\n", source.Visible(hint))
 	}
 }
 
@@ -200,8 +200,5 @@ func (a *app) reportJSON(err error, status Status, hint string) {
 			m.Problems = append(m.Problems, errorProblem{p.Pos.File, p.Pos.Line, p.Pos.Col, p.Message, p.Expected, p.Found, p.Nearest, p.Example})
 		}
 	}
-	enc := json.NewEncoder(a.Err)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	_ = enc.Encode(m) // nothing is left to tell when standard error is gone
+	_ = present.JSON(a.Err, m) // nothing is left to tell when standard error is gone
 }

@@ -16,6 +16,7 @@ type Class string
 // The classes. Each has one plain message and one thing to do.
 const (
 	NoFile        Class = "no-file"        // nothing at the path
+	NoInput       Class = "no-input"       // a file to read from is not there
 	NotARecord    Class = "not-a-record"   // another program's file, or no database at all
 	NewerVersion  Class = "newer-version"  // written by a newer version of the tool
 	OlderVersion  Class = "older-version"  // written by an earlier version: to be brought forward first
@@ -48,6 +49,8 @@ func (e *FileError) Hint() string {
 	switch e.Class {
 	case NoFile:
 		return "name the record with --record PATH, or open the first vehicle with 'asleft record open'"
+	case NoInput:
+		return "check the path; nothing was written"
 	case NotARecord, Foreign:
 		return "nothing was written; name another file with --record PATH"
 	case NewerVersion:

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"syscall"
 )
 
 // saveNew makes a file that did not exist, readable by its owner alone: whole
@@ -56,6 +57,9 @@ func taken(path string) error {
 // device could keep us waiting for ever.
 func openPlain(path string) (*os.File, error) {
 	info, err := os.Stat(path)
+	if errors.Is(err, os.ErrNotExist) || errors.Is(err, syscall.ENAMETOOLONG) {
+		return nil, &FileError{Path: path, Class: NoInput, Text: "there is no such file", Err: err}
+	}
 	if err != nil {
 		return nil, &FileError{Path: path, Class: Unreadable, Text: plain(err), Err: err}
 	}
