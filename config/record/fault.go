@@ -57,7 +57,9 @@ func (e *FileError) Hint() string {
 		return "nothing was written; use the newer version of asleft on this record"
 	case OlderVersion:
 		return "any command under 'asleft record' that writes brings it forward, and puts a copy aside first"
-	case Unreadable, Unwritable:
+	case Unreadable:
+		return "nothing was written; check who may read it, and the disk or stick that it lies on"
+	case Unwritable:
 		return "nothing was written; check who may write to this file and its folder"
 	case Full:
 		return "nothing half is left; make room on the disk, then give the same command again"

@@ -238,3 +238,52 @@ func TestImportBreaksOff(t *testing.T) {
 type brokenReader struct{}
 
 func (brokenReader) Read([]byte) (int, error) { return 0, errors.New("the stick was pulled out") }
+
+// A process dies at a random call of each write, and nobody knows whether the
+// entry stands. The same draft with the same identity, given again by the next
+// process, makes it stand once.
+func TestRetryAfterDeath(t *testing.T) {
+	entries := counted(t, "entries", 10000, 200)
+	o := crashOptions(t)
+	rng := rand.New(rand.NewPCG(21, 22))
+	disk := newCrashDisk()
+	f := &faultRun{t: t, o: o}
+	f.open(disk).Close()
+	stood, died := 0, 0
+	for n := range entries {
+		d := Draft{Kind: Opened, By: "T.V.", Identity: ID{byte(n >> 16), byte(n >> 8), byte(n), 1}, Data: map[string]string{"text": fmt.Sprint(n)}}
+		b := f.open(disk)
+		at, k := 0, rng.IntN(40)
+		disk.fault = func(string) error {
+			if at++; at > k {
+				return sqlite3.IOERR
+			}
+			return nil
+		}
+		if _, err := b.Record(context.Background(), d); err != nil {
+			died++
+		}
+		found := disk.copied() // as it is at the moment of death
+		disk.fault = nil
+		b.Close()
+		disk.close()
+		disk = found
+		b = f.open(disk)
+		r, err := b.Record(context.Background(), d)
+		if err != nil || r.N != int64(n) {
+			t.Fatalf("entry %d: %+v %v", n, r, err)
+		}
+		if r.Again {
+			stood++
+		}
+		b.Close()
+	}
+	defer disk.close()
+	if got := f.size("at the end", disk); got != int64(entries) {
+		t.Errorf("%d entries, want %d", got, entries)
+	}
+	t.Logf("%d entries, %d deaths while writing, %d entries stood already when given again", entries, died, stood)
+	if died == 0 || stood == 0 {
+		t.Error("one of the two outcomes never came up")
+	}
+}

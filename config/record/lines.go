@@ -139,7 +139,7 @@ func (l *lineReader) read() ([]byte, error) {
 		case err == io.EOF:
 			return nil, l.fail("the file is cut short: its end line is missing")
 		default:
-			return nil, err
+			return nil, &FileError{Path: l.name, Class: Unreadable, Text: plain(err), Err: err}
 		}
 	}
 }
