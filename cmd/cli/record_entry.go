@@ -273,7 +273,11 @@ func recordKeep(a *app) *cobra.Command {
 		}
 		if secret != "" {
 			line := bufio.NewScanner(a.In)
-			if !line.Scan() || strings.TrimSpace(line.Text()) == "" {
+			scanned := line.Scan()
+			if err := line.Err(); err != nil {
+				return d, fail(Broken, "nothing was written; type it, or send it through another pipe", "standard input cannot be read: %v", err)
+			}
+			if !scanned || strings.TrimSpace(line.Text()) == "" {
 				return d, fail(BadInput, "type it, or send it through a pipe", "no value for the secret %q on standard input", secret)
 			}
 			d.Secrets = map[string]string{secret: strings.TrimSpace(line.Text())}

@@ -232,32 +232,52 @@ func putInPlace(ctx context.Context, from string, o Options) (aside string, err 
 	return aside, err
 }
 
-// swap puts the present file aside, with the journal of a write that was cut
-// off, and the new one in its place; on a failure it takes its steps back.
-func swap(ready string, o Options) (string, error) {
-	aside := o.Path + ".before-" + o.Now().UTC().Format("20060102T150405")
+// swap gives the present file a second name aside and puts the new one in its
+// place: at every moment a record lies at the path.
+func swap(ready string, o Options) (aside string, err error) {
+	aside = o.Path + ".before-" + o.Now().UTC().Format("20060102T150405")
 	if _, err := os.Lstat(aside); err == nil {
 		return "", taken(aside)
 	}
-	moved := [][2]string{}
-	for _, step := range [][2]string{{o.Path + "-journal", aside + "-journal"}, {o.Path, aside}, {ready, o.Path}} {
-		err := os.Rename(step[0], step[1])
-		switch {
-		case err == nil:
-			moved = append(moved, step)
-		case step[0] != ready && errors.Is(err, os.ErrNotExist):
-		default:
-			for i := len(moved) - 1; i >= 0; i-- {
-				err = errors.Join(err, os.Rename(moved[i][1], moved[i][0]))
-			}
+	if err := settleJournal(o.Path, aside); err != nil {
+		return "", err
+	}
+	err = os.Link(o.Path, aside)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		aside = "" // nothing was there
+	case err != nil: // a file system without second names
+		if err := os.Rename(o.Path, aside); err != nil {
 			return "", writeFault(o.Path, err)
 		}
 	}
-	if _, err := os.Lstat(aside); err != nil {
-		aside = "" // nothing was there
+	if err := os.Rename(ready, o.Path); err != nil {
+		if _, gone := os.Lstat(o.Path); aside != "" && gone != nil {
+			err = errors.Join(err, os.Rename(aside, o.Path))
+		} else if aside != "" {
+			err = errors.Join(err, os.Remove(aside))
+		}
+		return "", writeFault(o.Path, err)
 	}
 	if err := syncFolder(filepath.Dir(o.Path)); err != nil {
 		return aside, writeFault(o.Path, err)
 	}
 	return aside, nil
+}
+
+// settleJournal sees to it that no journal of a write that was cut off lies
+// beside the file that comes: SQLite would take it for that file's own. Reading
+// the present file takes the write back; the journal of one that cannot be read
+// any more goes aside with it.
+func settleJournal(path, aside string) error {
+	if _, err := os.Lstat(path + "-journal"); errors.Is(err, os.ErrNotExist) {
+		return nil
+	}
+	if s, err := OpenSQLite(context.Background(), SQLiteOptions{Path: path}); err == nil {
+		s.Close()
+	}
+	if err := os.Rename(path+"-journal", aside+"-journal"); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return writeFault(path, err)
+	}
+	return nil
 }

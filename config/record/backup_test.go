@@ -220,3 +220,59 @@ func TestSearchAndCompare(t *testing.T) {
 		t.Errorf("%+v %v", c, err)
 	}
 }
+
+// A record with the journal of a write that was cut off is replaced by a
+// backup: the journal must not be played into the backup.
+func TestRestoreOverCutOffWrite(t *testing.T) {
+	for _, damaged := range []bool{false, true} {
+		w := newBench(t)
+		ctx := context.Background()
+		v := w.minibus()
+		file := filepath.Join(w.dir, "monday.db")
+		if err := w.b.Backup(ctx, Copy{File: file, By: "T.V."}); err != nil {
+			t.Fatal(err)
+		}
+		s := w.b.store.(*SQLite)
+		if err := s.conn.Exec(`PRAGMA cache_size = 1; BEGIN IMMEDIATE; UPDATE entry SET bytes = zeroblob(9000), hashes = zeroblob(9000)`); err != nil {
+			t.Fatal(err)
+		}
+		journal, err := os.ReadFile(w.o.Path + "-journal")
+		if err != nil {
+			t.Fatal(err)
+		}
+		torn, _ := os.ReadFile(w.o.Path)
+		s.conn.Exec(`ROLLBACK`)
+		w.b.Close()
+		if damaged {
+			torn = []byte("the disk ate it")
+		}
+		os.WriteFile(w.o.Path, torn, 0o600)
+		os.WriteFile(w.o.Path+"-journal", journal, 0o600)
+		if _, err := Restore(ctx, w.o, file, Who{By: "T.V."}, false); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := os.Lstat(w.o.Path + "-journal"); err == nil {
+			t.Error("a journal lies beside the backup")
+		}
+		w.open()
+		w.record(Draft{Kind: Note, Vehicle: v})
+		if r := w.verify(); r.Outcome != Witnessed {
+			t.Errorf("damaged %v: %+v", damaged, r)
+		}
+	}
+}
+
+// The frozen book of format 1 is taken as a backup by today's version.
+func TestRestoreOfFrozenBook(t *testing.T) {
+	frozen := frozenCopy(t)
+	o := frozen
+	o.Path, o.Looking, o.Create = filepath.Join(t.TempDir(), "shop.db"), false, true
+	got, err := Restore(context.Background(), o, frozen.Path, Who{By: "T.V."}, false)
+	if err != nil || got.Entries != 12 || got.Lost != 0 {
+		t.Fatalf("%+v %v", got, err)
+	}
+	o.Looking = true
+	if r := lookAt(t, o); r.Outcome != Witnessed || r.Books[0].Intact != 12 {
+		t.Errorf("%+v", r)
+	}
+}
