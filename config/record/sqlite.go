@@ -44,6 +44,11 @@ type SQLiteOptions struct {
 
 const defaultLockWait = 8 * time.Second
 
+// writersCache is how many KiB of pages a writer may keep. A large import
+// files entries under vehicles all over the index; with less room it would
+// write the same pages to the disk and read them back many times over.
+const writersCache = "8192"
+
 // OpenSQLite opens or makes the file. Errors: *FileError with its Class.
 func OpenSQLite(ctx context.Context, o SQLiteOptions) (*SQLite, error) {
 	if err := checkPath(o); err != nil {
@@ -137,7 +142,7 @@ func (s *SQLite) prepareFile(o SQLiteOptions) error {
 	if o.Looking {
 		return s.conn.Exec(`PRAGMA query_only=ON`)
 	}
-	if err := s.conn.Exec(`PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA`); err != nil {
+	if err := s.conn.Exec(`PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA; PRAGMA cache_size=-` + writersCache); err != nil {
 		return err
 	}
 	for _, p := range o.pragmas {
