@@ -53,7 +53,8 @@ func Main(w World) (status Status) {
 	if err == nil {
 		return Done
 	}
-	if status = statusOf(err); status == Interrupted {
+	var told *failure
+	if status = statusOf(err); status == Interrupted && !errors.As(err, &told) {
 		err = fail(Interrupted, "", "interrupted: what was not done yet left nothing behind")
 	}
 	a.report(err, status)

@@ -26,13 +26,14 @@ type BookView struct {
 	WitnessedTo int64    `json:"witnessed-to"`
 	Witnesses   []string `json:"witnesses,omitempty"`
 	Root        string   `json:"root"`
+	HeadLost    int64    `json:"head-lost,omitempty"` // entries there were when the head file was found missing
 }
 
 // Verified makes the view of a report.
 func Verified(r *record.Report) VerifyView {
 	v := VerifyView{Schema: "asleft/verify/1", Outcome: string(r.Outcome)}
 	for _, b := range r.Books {
-		book := BookView{b.Head.Book, b.Own, b.Size, b.Intact, b.Documents, b.SignedTo, b.WitnessedTo, nil, b.Root.String()}
+		book := BookView{b.Head.Book, b.Own, b.Size, b.Intact, b.Documents, b.SignedTo, b.WitnessedTo, nil, b.Root.String(), b.HeadLost}
 		for _, w := range b.Witnesses {
 			word := "agrees"
 			if !w.Agrees {
@@ -56,6 +57,11 @@ func VerifiedExtract(r *record.Report) VerifyView {
 		v.Books[i].Own = false
 	}
 	return v
+}
+
+// headLost says what a lost head file leaves open, and the two ways on.
+func headLost(entries int64) Text {
+	return Text{Danger, fmt.Sprintf("The head file was missing when there were %d entries: whether more were gone then, only the code on a printed sheet (--against CODE) or another laptop's book shows. 'asleft record renew' goes on in a book whose head file was never lost.", entries)}
 }
 
 // extractPage says what a file about one vehicle proves.
@@ -95,6 +101,9 @@ func (v VerifyView) Page() Page {
 			s.Add(Text{Notice, fmt.Sprintf("Witnessed up to %d of %d entries; the rest stands on the signature alone.", b.WitnessedTo, b.Entries)})
 		default:
 			s.Add(Text{Plain, fmt.Sprintf("Witnessed: all %d entries.", b.Entries)})
+		}
+		if b.HeadLost > 0 {
+			s.Add(headLost(b.HeadLost))
 		}
 		s.Add(List{Tone: Quiet, Items: b.Witnesses})
 	}

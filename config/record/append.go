@@ -85,6 +85,7 @@ type pen struct {
 	seen     []Head
 	last     time.Time // time of the newest entry
 	pending  *Row      // the newest row, held back until it is known if it ends the batch
+	headless bool      // the head file is missing, and no entry says so yet
 	receipts []Receipt
 	hashes   []tlog.Hash
 }
@@ -105,6 +106,9 @@ func (b *Book) newPen(w Writer) (*pen, error) {
 		return nil, err
 	}
 	p := &pen{b: b, w: w}
+	if p.headless, err = b.headMissing(size); err != nil {
+		return nil, err
+	}
 	if p.tree, err = loadFrontier(w, b.own.ID, size); err != nil {
 		return nil, err
 	}
@@ -158,6 +162,9 @@ func otherHeads(r Reader, own int64) ([]Head, error) {
 
 // write adds one draft, or finds it already written.
 func (p *pen) write(d *Draft) error {
+	if err := p.noteHeadless(d.By); err != nil {
+		return err
+	}
 	again, err := p.again(d)
 	if err != nil || again {
 		return err
@@ -178,6 +185,25 @@ func (p *pen) write(d *Draft) error {
 	p.pending = &Row{Bytes: data, Subject: e.Subject, Identity: e.Identity, Hashes: joinHashes(p.hashes)}
 	p.last = e.At
 	p.receipts = append(p.receipts, Receipt{Entry: e, Book: p.b.own.Origin})
+	return nil
+}
+
+// noteHeadless writes, before anything else, that the head file was missing:
+// the head file that is made after this write knows nothing of what came before.
+func (p *pen) noteHeadless(by string) error {
+	if !p.headless {
+		return nil
+	}
+	p.headless = false
+	d := Draft{Kind: Note, By: by, Data: map[string]string{headData: headIsMissing,
+		"text": "the head file was missing: whether entries before this one are gone, only a printed sheet or another book shows"}}
+	if err := p.b.identify(&d); err != nil {
+		return err
+	}
+	if err := p.write(&d); err != nil {
+		return err
+	}
+	p.receipts = p.receipts[:len(p.receipts)-1] // nobody asked for it
 	return nil
 }
 

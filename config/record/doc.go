@@ -77,6 +77,8 @@
 //	value                         that a personal value of ours is gone
 //	an old copy put back          a witness: head file, sheet, another book; how many are gone is said
 //	a cut-off end                 the same
+//	the head file taken away      the book had one from its beginning; the next entry says that it was
+//	                              missing, and a head file made after that is no witness by itself
 //	two continuations of one book a witness; and the two signed checkpoints prove it to anybody
 //	a log rebuilt with a stolen key, up to the furthest witness: a witness
 //

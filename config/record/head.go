@@ -2,6 +2,7 @@ package record
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 )
@@ -30,6 +31,41 @@ func (b *Book) checkHead(r Reader, size int64) error {
 		return &FlawError{forked(b.own.Origin, head, "the head file")}
 	}
 	return nil
+}
+
+// An entry of our own log that carries these was written while there was no head file.
+const (
+	headData      = "head-file"
+	headIsMissing = "missing"
+)
+
+// headMissing reports whether the head file of a book that has one from its
+// beginning is not there.
+func (b *Book) headMissing(size int64) (bool, error) {
+	if b.o.noHead || size == 0 {
+		return false, nil
+	}
+	_, err := os.Lstat(b.state.headPath(b.own.Origin))
+	if errors.Is(err, os.ErrNotExist) {
+		return true, nil
+	}
+	return false, err
+}
+
+// headLost is the position of the newest entry before which the head file was
+// missing, or -1.
+func (b *Book) headLost(r Reader) (int64, error) {
+	lost := int64(-1)
+	whole, err := readHistory(r, ID{})
+	if err != nil {
+		return lost, err
+	}
+	for _, item := range whole.Items {
+		if item.Log == b.own.ID && item.Data[headData] == headIsMissing {
+			lost = max(lost, item.N)
+		}
+	}
+	return lost, nil
 }
 
 func rolledBack(book string, size int64, witness Checkpoint, name string) Flaw {

@@ -210,6 +210,54 @@ func TestOldCopiesPutBack(t *testing.T) {
 	}
 }
 
+// The end of a record is cut off, and the only witness taken away with it. The
+// next write says so in the record for good: no head file that is made anew
+// makes it a witnessed one. A sheet finds the cut; a new book ends the doubt.
+func TestWitnessLost(t *testing.T) {
+	w := newBench(t)
+	var copies [][]byte
+	var code string
+	for range 4 {
+		w.record(Draft{Kind: Opened})
+		data, _ := os.ReadFile(w.o.Path)
+		copies = append(copies, data)
+		c, _ := w.b.Checkpoint(context.Background())
+		code = SheetCode(c.Head)
+	}
+	sheet, err := w.b.CodeWitness(context.Background(), code)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.b.Close()
+	os.WriteFile(w.o.Path, copies[1], 0o600)
+	os.Remove(w.b.state.headPath(w.b.Origin()))
+	if r, err := w.look(); err != nil || r.Outcome != Unwitnessed {
+		t.Fatalf("without the head file: %+v %v", r, err)
+	}
+	w.open()
+	if r := w.record(Draft{Kind: Opened, Identity: ID{7}}); r.N != 3 || r.Identity != (ID{7}) {
+		t.Errorf("the entry after the one that tells of the loss: %+v", r)
+	}
+	w.record(Draft{Kind: Opened})
+	r := w.verify()
+	if r.Outcome != Unwitnessed || r.Books[0].HeadLost != 2 || r.Books[0].Intact != 5 {
+		t.Errorf("a head file made anew is taken for a witness: %+v", r)
+	}
+	if r := w.verify(sheet); r.Outcome != Flawed || r.Flaws[0].Class != Forked {
+		t.Errorf("the sheet does not find the cut: %+v", r)
+	}
+	w.b.Close()
+	b, err := Renew(context.Background(), w.o, "T.V.", "head file lost")
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Close()
+	w.open()
+	if r := w.verify(); r.Outcome != Witnessed {
+		t.Errorf("in the new book: %+v", r)
+	}
+}
+
 // A log rebuilt with the stolen key from any entry on is found by any witness
 // of a later state, and by no earlier one: that is what a witness is worth.
 func TestRebuiltWithStolenKey(t *testing.T) {

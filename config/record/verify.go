@@ -37,6 +37,7 @@ type BookReport struct {
 	SignedTo    int64        // entries covered by the newest signature that fits
 	WitnessedTo int64        // entries covered by the furthest witness that agrees
 	Witnesses   []WitnessSaw // every witness that was heard
+	HeadLost    int64        // 0, or how many entries there were when the head file was found missing: of what may have followed them then, it knows nothing
 }
 
 // WitnessSaw is what one witness had to say.
@@ -45,6 +46,9 @@ type WitnessSaw struct {
 	Size   int64
 	Agrees bool
 }
+
+// headWitness is what the head file is called as a witness.
+const headWitness = "head file"
 
 // Witness is a checkpoint kept outside the database. Bits says how many bits
 // of the root it has kept; a whole root has 256.
@@ -80,6 +84,9 @@ func (b *Book) Verify(ctx context.Context, against ...Witness) (*Report, error) 
 				return err
 			}
 			maps.Copy(lacking, v.lacking)
+		}
+		if err := b.verifyHeadKept(r, report); err != nil {
+			return err
 		}
 		return b.verifyValues(r, lacking, report)
 	})
@@ -120,10 +127,24 @@ func (r *Report) damage(err error) bool {
 	return true
 }
 
+// verifyHeadKept looks for an entry that says that the head file was missing.
+func (b *Book) verifyHeadKept(r Reader, report *Report) error {
+	lost, err := b.headLost(r)
+	for i := range report.Books {
+		if book := &report.Books[i]; book.Own && lost > 0 {
+			book.HeadLost = lost
+		}
+	}
+	return err
+}
+
+// conclude: a head file that was made anew after its loss is no witness of
+// what stood before, so by itself it does not make the record a witnessed one.
 func (r *Report) conclude() {
 	r.Outcome = Unwitnessed
 	for _, b := range r.Books {
-		if b.Own && slices.ContainsFunc(b.Witnesses, func(w WitnessSaw) bool { return w.Agrees }) {
+		agrees := func(w WitnessSaw) bool { return w.Agrees && (b.HeadLost == 0 || w.Name != headWitness) }
+		if b.Own && slices.ContainsFunc(b.Witnesses, agrees) {
 			r.Outcome = Witnessed
 		}
 	}
@@ -141,7 +162,7 @@ func (b *Book) witnesses(r Reader, logs []Log, report *Report) (map[string][]Wit
 		report.Flaws = append(report.Flaws, Flaw{Class: HeadDamaged, Book: b.own.Origin, N: -1, Text: err.Error()})
 	}
 	if ok {
-		out[b.own.Origin] = append(out[b.own.Origin], Witness{"head file", head.Head, 256})
+		out[b.own.Origin] = append(out[b.own.Origin], Witness{headWitness, head.Head, 256})
 	}
 	if at := b.state.bookAt(b.o.Path); at != "" && at != b.own.Origin && b.o.Store == nil {
 		report.Flaws = append(report.Flaws, Flaw{Class: Replaced, Book: b.own.Origin, N: -1, Text: "the state folder knows another book here: " + at})

@@ -105,7 +105,7 @@ func (b *Book) verifyHead(r Reader, l Log, report *Report) (BookReport, error) {
 		return book, err
 	} else if head, ok, _ := b.state.loadHead(l.Origin, l.Key); ok {
 		book.WitnessedTo = head.Size
-		book.Witnesses = []WitnessSaw{{"head file", head.Size, true}}
+		book.Witnesses = []WitnessSaw{{headWitness, head.Size, true}}
 	}
 	return book, nil
 }
