@@ -26,7 +26,7 @@ func (b *Book) AdoptJoiningKey(ctx context.Context, text string) error {
 	copy(keys.joining[:], raw)
 	return b.store.Write(ctx, func(w Writer) error {
 		var subjects []ID
-		if err := w.Subjects(func(id ID) error { subjects = append(subjects, id); return nil }); err != nil {
+		if err := w.Subjects(ID{}, func(id ID) error { subjects = append(subjects, id); return nil }); err != nil {
 			return err
 		}
 		old := b.keys

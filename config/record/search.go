@@ -2,6 +2,7 @@ package record
 
 import (
 	"context"
+	"errors"
 	"strings"
 	"time"
 
@@ -28,28 +29,73 @@ type Hit struct {
 	Item    *Item    // for an entry
 }
 
-// Search calls visit for every hit, vehicle by vehicle; memory does not grow
-// with the record.
+// searchPage is how many vehicles are looked at in one read.
+const searchPage = 256
+
+// Search calls visit for every hit, vehicle by vehicle. The hits of some
+// vehicles are gathered at a time and visited when the read is over, so that
+// memory does not grow with the record, visit may use the book itself, and
+// nobody who wants to write waits for a visit that takes its time. What is
+// written meanwhile may be found or not.
 func (b *Book) Search(ctx context.Context, q Query, visit func(Hit) error) error {
-	return b.store.Read(ctx, func(r Reader) error {
-		return r.Subjects(func(id ID) error {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			group, err := vehicleGroup(r, id)
-			if err != nil || group[0] != id {
-				return err
-			}
-			h, err := readHistory(r, id)
-			if err != nil {
-				return err
-			}
-			if q.Setting != "" || q.Value != "" {
-				return q.settings(h, id, visit)
-			}
-			return q.entries(h, id, visit)
+	var after ID
+	for more := true; more; {
+		var hits []Hit
+		err := b.store.Read(ctx, func(r Reader) (err error) {
+			hits, after, more, err = q.page(ctx, r, after)
+			return err
 		})
+		if err != nil {
+			return err
+		}
+		for _, hit := range hits {
+			if err := visit(hit); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// errPageFull ends a page of a search.
+var errPageFull = errors.New("page full")
+
+// page gathers the hits of the next vehicles; more says that there are others
+// after the last of them.
+func (q Query) page(ctx context.Context, r Reader, after ID) (hits []Hit, last ID, more bool, err error) {
+	last = after
+	seen := 0
+	gather := func(hit Hit) error { hits = append(hits, hit); return nil }
+	err = r.Subjects(after, func(id ID) error {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if seen++; seen > searchPage {
+			return errPageFull
+		}
+		last = id
+		return q.vehicle(r, id, gather)
 	})
+	if err == errPageFull {
+		more, err = true, nil
+	}
+	return hits, last, more, err
+}
+
+// vehicle searches one vehicle, under the first of its subjects.
+func (q Query) vehicle(r Reader, id ID, visit func(Hit) error) error {
+	group, err := vehicleGroup(r, id)
+	if err != nil || group[0] != id {
+		return err
+	}
+	h, err := readHistory(r, id)
+	if err != nil {
+		return err
+	}
+	if q.Setting != "" || q.Value != "" {
+		return q.settings(h, id, visit)
+	}
+	return q.entries(h, id, visit)
 }
 
 func (q Query) settings(h *History, id ID, visit func(Hit) error) error {

@@ -224,8 +224,8 @@ func (v sqliteView) Find(log int64, subject, identity ID) (Place, error) {
 	return place, err
 }
 
-func (v sqliteView) Subjects(visit func(ID) error) error {
-	return v.query(`SELECT DISTINCT subject FROM entry ORDER BY subject`, nil, func(q *sqlite3.Stmt) error {
+func (v sqliteView) Subjects(after ID, visit func(ID) error) error {
+	return v.query(`SELECT DISTINCT subject FROM entry WHERE subject > ? ORDER BY subject`, []any{after[:]}, func(q *sqlite3.Stmt) error {
 		var id ID
 		copy(id[:], q.ColumnRawBlob(0))
 		if id.IsZero() {

@@ -33,7 +33,7 @@ func (b *Book) List(ctx context.Context) ([]Summary, error) {
 	var out []Summary
 	err := b.store.Read(ctx, func(r Reader) error {
 		var subjects []ID
-		if err := r.Subjects(func(id ID) error { subjects = append(subjects, id); return nil }); err != nil {
+		if err := r.Subjects(ID{}, func(id ID) error { subjects = append(subjects, id); return nil }); err != nil {
 			return err
 		}
 		for _, id := range subjects {

@@ -55,8 +55,8 @@ type Reader interface {
 	Places(subject ID) ([]Place, error)
 	// Find returns the place of an entry by subject and identity in one log, or ErrNoRow.
 	Find(log int64, subject, identity ID) (Place, error)
-	// Subjects visits each subject once, in order.
-	Subjects(visit func(subject ID) error) error
+	// Subjects visits each subject that sorts after the given one, once, in order.
+	Subjects(after ID, visit func(subject ID) error) error
 	// Document returns ErrNoRow when there is no document of this digest.
 	Document(digest Digest) ([]byte, error)
 	// Documents visits all documents under the digest they were stored by.

@@ -115,7 +115,7 @@ func (t *memoryTxn) Find(log int64, subject, identity record.ID) (record.Place, 
 	return record.Place{}, record.ErrNoRow
 }
 
-func (t *memoryTxn) Subjects(visit func(record.ID) error) error {
+func (t *memoryTxn) Subjects(after record.ID, visit func(record.ID) error) error {
 	seen := map[record.ID]bool{}
 	for _, rows := range t.rows {
 		for _, row := range rows {
@@ -124,7 +124,7 @@ func (t *memoryTxn) Subjects(visit func(record.ID) error) error {
 	}
 	ids := slices.SortedFunc(maps.Keys(seen), func(a, b record.ID) int { return bytes.Compare(a[:], b[:]) })
 	for _, id := range ids {
-		if id.IsZero() {
+		if id.IsZero() || bytes.Compare(id[:], after[:]) <= 0 {
 			continue
 		}
 		if err := visit(id); err != nil {

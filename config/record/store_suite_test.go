@@ -135,9 +135,14 @@ func testRows(t *testing.T, open func(string) record.Store) {
 			t.Errorf("found in the wrong log: %v", err)
 		}
 		var subjects []byte
-		r.Subjects(func(s record.ID) error { subjects = append(subjects, s[15]); return nil })
+		r.Subjects(record.ID{}, func(s record.ID) error { subjects = append(subjects, s[15]); return nil })
 		if string(subjects) != "\x01\x02\x03" {
 			t.Errorf("subjects %v", subjects)
+		}
+		subjects = nil
+		r.Subjects(id(1), func(s record.ID) error { subjects = append(subjects, s[15]); return nil })
+		if string(subjects) != "\x02\x03" {
+			t.Errorf("subjects after the first: %v", subjects)
 		}
 	})
 }
