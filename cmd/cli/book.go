@@ -141,7 +141,7 @@ func statusOfFile(class record.Class) Status {
 	switch class {
 	case record.NoFile:
 		return NotFound
-	case record.NoInput, record.NotARecord, record.Foreign, record.NewerVersion, record.OlderVersion, record.NetworkFolder:
+	case record.NoInput, record.Taken, record.NotARecord, record.Foreign, record.NewerVersion, record.OlderVersion, record.NetworkFolder:
 		return BadInput
 	}
 	return Broken

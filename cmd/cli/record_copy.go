@@ -70,6 +70,9 @@ func recordExport(a *app) *cobra.Command {
 		if err := fresh(args[0]); err != nil {
 			return err
 		}
+		if csv && (o.Personal || o.All) {
+			return fail(BadInput, "leave out the other flag", "--csv writes settings as left and nothing else: neither --personal nor --all goes with it")
+		}
 		if csv {
 			return a.exportSettings(ctx, b, who, args[0])
 		}
@@ -85,8 +88,6 @@ func recordExport(a *app) *cobra.Command {
 	c.Flags().BoolVar(&o.Personal, "personal", false, "with the personal values and their keys: guard the file as the record itself")
 	c.Flags().BoolVar(&o.All, "all", false, "also the books of other laptops in this record")
 	c.Flags().BoolVar(&csv, "csv", false, "the settings as left of every vehicle, as comma-separated values")
-	c.MarkFlagsMutuallyExclusive("csv", "personal")
-	c.MarkFlagsMutuallyExclusive("csv", "all")
 	return c
 }
 

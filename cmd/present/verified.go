@@ -95,6 +95,8 @@ func (v VerifyView) Page() Page {
 		}
 		s.Add(Text{Plain, fmt.Sprintf("%s %s: %d of %d entries intact, %d documents whole, signed up to entry %d.", whose, b.Book, b.Intact, b.Entries, b.Documents, b.SignedTo)})
 		switch {
+		case b.WitnessedTo == 0 && len(b.Witnesses) > 0:
+			s.Add(Text{Danger, "The witness outside the file does not agree with it:"})
 		case b.WitnessedTo == 0:
 			s.Add(Text{Danger, "No witness outside the file: nothing shows whether entries at the end are gone."})
 		case b.WitnessedTo < b.Entries:

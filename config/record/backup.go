@@ -235,10 +235,7 @@ func putInPlace(ctx context.Context, from string, o Options) (aside string, err 
 // swap gives the present file a second name aside and puts the new one in its
 // place: at every moment a record lies at the path.
 func swap(ready string, o Options) (aside string, err error) {
-	aside = o.Path + ".before-" + o.Now().UTC().Format("20060102T150405")
-	if _, err := os.Lstat(aside); err == nil {
-		return "", taken(aside)
-	}
+	aside = freeName(o.Path + ".before-" + o.Now().UTC().Format("20060102T150405"))
 	if err := settleJournal(o.Path, aside); err != nil {
 		return "", err
 	}
@@ -263,6 +260,17 @@ func swap(ready string, o Options) (aside string, err error) {
 		return aside, writeFault(o.Path, err)
 	}
 	return aside, nil
+}
+
+// freeName is a name at which nothing is yet.
+func freeName(name string) string {
+	free := name
+	for n := 2; ; n++ {
+		if _, err := os.Lstat(free); err != nil {
+			return free
+		}
+		free = fmt.Sprintf("%s-%d", name, n)
+	}
 }
 
 // settleJournal sees to it that no journal of a write that was cut off lies

@@ -17,6 +17,7 @@ type Class string
 const (
 	NoFile        Class = "no-file"        // nothing at the path
 	NoInput       Class = "no-input"       // a file to read from is not there
+	Taken         Class = "taken"          // a new file cannot be made where something is
 	NotARecord    Class = "not-a-record"   // another program's file, or no database at all
 	NewerVersion  Class = "newer-version"  // written by a newer version of the tool
 	OlderVersion  Class = "older-version"  // written by an earlier version: to be brought forward first
@@ -51,6 +52,8 @@ func (e *FileError) Hint() string {
 		return "name the record with --record PATH, or open the first vehicle with 'asleft record open'"
 	case NoInput:
 		return "check the path; nothing was written"
+	case Taken:
+		return "name a file that is not there yet"
 	case NotARecord, Foreign:
 		return "nothing was written; name another file with --record PATH"
 	case NewerVersion:

@@ -50,7 +50,7 @@ func saveNew(path string, write func(io.Writer) error) error {
 
 // taken says that a new file cannot be made where something is already.
 func taken(path string) error {
-	return &FileError{Path: path, Class: Unwritable, Text: "there is something at this name already", Err: os.ErrExist}
+	return &FileError{Path: path, Class: Taken, Text: "there is something at this name already", Err: os.ErrExist}
 }
 
 // openPlain opens a file to read from, when it is a plain one: a pipe or a
