@@ -23,6 +23,7 @@ type SQLite struct {
 	path    string
 	holder  holder
 	looks   bool    // opened for looking only
+	onDisk  bool    // path is a file of the system's own
 	dropped remains // values that must not be found in the file any more
 	sweep   bool    // nothing was left to drop: an earlier sweep may have failed
 	stmts   map[string]*sqlite3.Stmt
@@ -54,7 +55,7 @@ func OpenSQLite(ctx context.Context, o SQLiteOptions) (*SQLite, error) {
 	if err := checkPath(o); err != nil {
 		return nil, err
 	}
-	s := &SQLite{path: o.Path, looks: o.Looking, stmts: map[string]*sqlite3.Stmt{}}
+	s := &SQLite{path: o.Path, looks: o.Looking, onDisk: o.vfs == "", stmts: map[string]*sqlite3.Stmt{}}
 	s.format = currentFormat
 	if o.format != nil {
 		s.format = *o.format

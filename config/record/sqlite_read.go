@@ -8,14 +8,14 @@ import (
 
 // Read runs f in one read transaction.
 func (s *SQLite) Read(ctx context.Context, f func(Reader) error) error {
-	return s.within(ctx, `BEGIN`, func() error { return f(sqliteView{s}) })
+	return s.within(ctx, `BEGIN`, func() error { return f(sqliteView{s: s, still: s.onDisk}) })
 }
 
 // Write runs f in one write transaction.
 func (s *SQLite) Write(ctx context.Context, f func(Writer) error) error {
 	return s.within(ctx, `BEGIN IMMEDIATE`, func() error {
 		s.holder.take()
-		return f(sqliteTxn{sqliteView{s}})
+		return f(sqliteTxn{sqliteView{s: s}})
 	})
 }
 
@@ -24,7 +24,7 @@ func (s *SQLite) Write(ctx context.Context, f func(Writer) error) error {
 func (s *SQLite) Alone(ctx context.Context, f func(Reader) error) error {
 	return s.within(ctx, `BEGIN IMMEDIATE`, func() error {
 		s.holder.take()
-		return f(sqliteView{s})
+		return f(sqliteView{s: s})
 	})
 }
 
@@ -77,7 +77,13 @@ func (s *SQLite) stmt(sql string) (*sqlite3.Stmt, error) {
 }
 
 // sqliteView reads within a transaction.
-type sqliteView struct{ s *SQLite }
+type sqliteView struct {
+	s     *SQLite
+	still bool // the file on the disk is what this transaction sees
+}
+
+// manyRows is from how many rows on a scan reads whole pages.
+const manyRows = 1000
 
 // query binds the arguments and visits each row.
 func (v sqliteView) query(sql string, args []any, visit func(*sqlite3.Stmt) error) error {
@@ -192,9 +198,15 @@ func (v sqliteView) Hashes(log, n int64) (hashes []byte, err error) {
 }
 
 func (v sqliteView) Scan(log, from, to int64, visit func(int64, *Row) error) error {
-	args := []any{rowNumber(log, from), rowNumber(log, to)}
+	first, end := rowNumber(log, from), rowNumber(log, to)
+	if v.still && to-from >= manyRows {
+		err := v.scanPages(first, end, func(row int64, r *Row) error { return visit(placeOf(row).N, r) })
+		if err != errOddPage {
+			return err
+		}
+	}
 	var row Row
-	return v.query(`SELECT id, subject, identity, bytes, hashes, signature FROM entry WHERE id >= ? AND id < ? ORDER BY id`, args, func(q *sqlite3.Stmt) error {
+	return v.query(`SELECT id, subject, identity, bytes, hashes, signature FROM entry WHERE id >= ? AND id < ? ORDER BY id`, []any{first, end}, func(q *sqlite3.Stmt) error {
 		readRow(q, &row)
 		return visit(placeOf(q.ColumnInt64(0)).N, &row)
 	})

@@ -141,7 +141,7 @@ func rehash(t *testing.T, path string, bad int64) {
 	}
 	defer s.Close()
 	err = s.Write(context.Background(), func(Writer) error {
-		view := sqliteTxn{sqliteView{s}}
+		view := sqliteTxn{sqliteView{s: s}}
 		tree := &frontier{}
 		var rows []Row
 		view.Scan(1, 0, 1<<20, func(n int64, r *Row) error { rows = append(rows, r.clone()); return nil })
@@ -300,7 +300,7 @@ func TestEveryBit(t *testing.T) {
 	content, rows := w.content(), w.rows()
 	bits := 8 * len(good)
 	missed := 0
-	step := bits / counted(t, "bits", bits, 700)
+	step := bits / counted(t, "bits", bits, 350)
 	for bit := 0; bit < bits; bit += max(1, step) {
 		bad := bytes.Clone(good)
 		bad[bit/8] ^= 1 << (bit % 8)
