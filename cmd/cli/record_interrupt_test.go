@@ -28,7 +28,7 @@ func TestInterruptedAnywhere(t *testing.T) {
 	for _, line := range []string{
 		"export $WORK/new.export", "import $WORK/other.export", "backup $WORK/new.book", "restore $WORK/base.book", "verify", "extract 'bus 1' $WORK/new.extract",
 	} {
-		stopped, step := 0, 7
+		stopped, step := 0, 23
 		if os.Getenv("ASLEFT_FULL") == "1" {
 			step = 1
 		}

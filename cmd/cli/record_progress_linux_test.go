@@ -36,7 +36,7 @@ func terminal(t *testing.T) (ours, theirs *os.File) {
 func TestProgress(t *testing.T) {
 	base := newWorkshop(t)
 	base.must(append([]string{"record"}, base.line("open $JOBS/pickup.toml --by T.V.")...)...)
-	bigExport(t, base.dir, 6000)
+	bigExport(t, base.dir, 3000)
 	base.must("record", "import", filepath.Join(base.dir, "big.export"), "--by", "T.V.")
 	base.must("record", "backup", filepath.Join(base.dir, "base.book"), "--by", "T.V.")
 	for _, line := range []string{

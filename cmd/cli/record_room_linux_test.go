@@ -43,8 +43,8 @@ func TestFileSizeLimit(t *testing.T) {
 	blocks := int(info.Size()/512) + 40
 	step, said := 1, 0
 	if os.Getenv("ASLEFT_FULL") != "1" {
-		step = blocks / 12
-		fmt.Printf("%s: 13 of %d limits; all with: ASLEFT_FULL=1 go test -timeout 60m -run '^%[1]s$' ./cmd/cli\n", t.Name(), blocks)
+		step = blocks / 6
+		fmt.Printf("%s: 7 of %d limits; all with: ASLEFT_FULL=1 go test -timeout 60m -run '^%[1]s$' ./cmd/cli\n", t.Name(), blocks)
 	}
 	w := base.copied(t)
 	for limit := 0; limit < blocks; limit += step {

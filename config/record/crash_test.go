@@ -134,7 +134,7 @@ func TestPowerCutsWithoutSync(t *testing.T) {
 // The counter-example: a write-ahead log, and FULL instead of EXTRA, lose
 // acknowledged entries on the same disk.
 func TestPowerCutsOfOtherModes(t *testing.T) {
-	cuts := counted(t, "cuts", 3000, 100)
+	cuts := counted(t, "cuts", 3000, 25)
 	wal := cutPower(t, cuts, true, "locking_mode=EXCLUSIVE", "journal_mode=WAL", "synchronous=NORMAL")
 	full := cutPower(t, cuts, true, "synchronous=FULL")
 	t.Logf("WAL: %d cuts, %d lost, %d corrupt; FULL: %d cuts, %d lost, %d corrupt", wal.cuts, wal.lost, wal.corrupt, full.cuts, full.lost, full.corrupt)
