@@ -27,6 +27,7 @@ type SQLite struct {
 	dropped remains // values that must not be found in the file any more
 	sweep   bool    // nothing was left to drop: an earlier sweep may have failed
 	stmts   map[string]*sqlite3.Stmt
+	addRow  *sqlite3.Stmt // one of stmts
 	format  format
 	old     int64 // version of an older file, 0 when it is current
 }

@@ -33,9 +33,32 @@ func (t sqliteTxn) AddLog(origin, key string) (Log, error) {
 	return Log{next, origin, key}, err
 }
 
+// AddRow binds by itself: a large import does little else, and a list of
+// arguments for each row is garbage to be collected.
 func (t sqliteTxn) AddRow(log, n int64, row Row) error {
-	return t.exec(`INSERT INTO entry(id, subject, identity, bytes, hashes, signature) VALUES(?, ?, ?, ?, ?, ?)`,
-		rowNumber(log, n), row.Subject[:], row.Identity[:], row.Bytes, row.Hashes, row.Signature)
+	if t.s.addRow == nil {
+		stmt, err := t.s.stmt(`INSERT INTO entry(id, subject, identity, bytes, hashes, signature) VALUES(?, ?, ?, ?, ?, ?)`)
+		if err != nil {
+			return err
+		}
+		t.s.addRow = stmt
+	}
+	q := t.s.addRow
+	err := q.BindInt64(1, rowNumber(log, n))
+	for i, column := range [][]byte{row.Subject[:], row.Identity[:], row.Bytes, row.Hashes} {
+		if err == nil {
+			err = q.BindBlob(i+2, column)
+		}
+	}
+	if err == nil && row.Signature == nil {
+		err = q.BindNull(6)
+	} else if err == nil {
+		err = q.BindBlob(6, row.Signature)
+	}
+	if err != nil {
+		return err
+	}
+	return q.Exec()
 }
 
 func (t sqliteTxn) AddDocument(digest Digest, data []byte) error {
