@@ -115,16 +115,27 @@ func (a *app) exportSettings(ctx context.Context, b *record.Book, who record.Who
 
 func recordImport(a *app) *cobra.Command {
 	var o record.ImportOptions
+	var proof string
 	c := a.bookVerb(verb{
 		use: "import FILE", short: "another laptop's book, checked, as a book of its own",
-		long:    "Takes another laptop's book in, checked from the first entry to the signed checkpoint and\nnever rewritten. A fork or a rollback comes to light here; then nothing is taken.",
+		long:    "Takes another laptop's book in, checked from the first entry to the signed checkpoint and\nnever rewritten. A fork or a rollback comes to light here; then nothing is taken. --proof FILE\nkeeps the proof of a fork: 'asleft record verify FILE' checks it anywhere, without any record.",
 		example: "  asleft record import bay2.book --by T.V.", args: cobra.ExactArgs(1), statuses: []Status{NotVerified},
 	}, toStart, func(ctx context.Context, b *record.Book, who record.Who, args []string) error {
+		if proof != "" {
+			if err := fresh(proof); err != nil {
+				return err
+			}
+		}
 		bar := a.bar("import")
 		o.By, o.Reason, o.Progress = who.By, who.Reason, bar.Step
 		in, err := b.ImportFile(ctx, args[0], o)
 		bar.End()
 		if in != nil && len(in.Flaws) > 0 {
+			if proof != "" && len(in.Proofs) > 0 {
+				if err := record.KeepProof(proof, in.Proofs[0]); err != nil {
+					return err
+				}
+			}
 			if printErr := a.print(present.Imported(in)); printErr != nil {
 				return printErr
 			}
@@ -135,6 +146,7 @@ func recordImport(a *app) *cobra.Command {
 		}
 		return a.print(present.Imported(in))
 	})
+	c.Flags().StringVar(&proof, "proof", "", "where to keep the proof of a fork, when one comes to light")
 	c.Flags().BoolVar(&o.Recover, "recover", false, "take back entries of our own book that this record has lost")
 	return c
 }

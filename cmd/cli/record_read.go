@@ -120,7 +120,7 @@ func recordVerify(a *app) *cobra.Command {
 	var against []string
 	c := a.command(verb{
 		use: "verify [FILE]", short: "prove that no entry was changed, dropped or reordered",
-		long:    "Recomputes everything from the raw entries, trusting no stored hash, and says what it\nproved: how many entries are intact, and up to which a witness outside the file reaches.\n--against proves that today's log contains what a sheet's code or a signed checkpoint\nnames. With FILE, checks an extract without the record.",
+		long:    "Recomputes everything from the raw entries, trusting no stored hash, and says what it\nproved: how many entries are intact, and up to which a witness outside the file reaches.\n--against proves that today's log contains what a sheet's code or a signed checkpoint\nnames. With FILE, checks an extract, or the proof of a\nfork, without the record.",
 		example: "  asleft record verify\n  asleft record verify --against 'maple-oboe 1204 coral-fern-garlic-hazel-ink 482-109-375-512 057'\n  asleft record verify bus1.extract", args: cobra.MaximumNArgs(1), statuses: []Status{NotVerified, NoWitness},
 		run: func(args []string) error {
 			if len(args) == 1 {
@@ -150,6 +150,12 @@ func recordVerify(a *app) *cobra.Command {
 }
 
 func (a *app) verifyExtract(path string, against []string) error {
+	if fork, is, err := record.ReadForkProof(path); is {
+		if err != nil {
+			return recordFailure(err)
+		}
+		return a.print(present.Fork(fork))
+	}
 	out, err := record.VerifyExtractFile(path, record.ExtractOptions{Against: against})
 	if err != nil {
 		return recordFailure(err)

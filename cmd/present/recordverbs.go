@@ -190,7 +190,7 @@ func (v ImportedView) Page() Page {
 	if len(v.Flaws) > 0 {
 		s.Add(Text{Danger, "NOTHING WAS TAKEN: the book in the file does not continue what is known here."}, List{Tone: Danger, Items: v.Flaws})
 		if len(v.Proofs) > 0 {
-			s.Add(Text{Notice, "A proof of the fork is in --format json: anybody can check it."})
+			s.Add(Text{Notice, "With --proof FILE the proof of it is kept: 'asleft record verify FILE' checks it anywhere, and so can the other laptop."})
 		}
 	}
 	for _, b := range v.Books {

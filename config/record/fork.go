@@ -105,3 +105,32 @@ func (p *ForkProof) side(f *fields) (Head, Digest, error) {
 	}
 	return c.Head, leaf, nil
 }
+
+// KeepProof writes a fork's proof into a new file.
+func KeepProof(path string, proof []byte) error {
+	return saveNew(path, func(w io.Writer) error {
+		_, err := w.Write(proof)
+		return err
+	})
+}
+
+// ReadForkProof checks the proof of a fork in a file. is tells whether the
+// file is such a proof at all; when it is not, nothing else is told.
+func ReadForkProof(path string) (p ForkProof, is bool, err error) {
+	f, err := openPlain(path)
+	if err != nil {
+		return p, false, nil
+	}
+	defer f.Close()
+	first := make([]byte, 512)
+	n, _ := io.ReadFull(f, first)
+	line, _, _ := strings.Cut(string(first[:n]), "\n")
+	if !strings.Contains(line, `"schema":"`+ForkSchema+`"`) {
+		return p, false, nil
+	}
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return p, true, &FileError{Path: path, Class: Unreadable, Text: plain(err), Err: err}
+	}
+	p, err = CheckForkProof(f, path)
+	return p, true, err
+}

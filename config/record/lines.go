@@ -105,7 +105,10 @@ func (l *lineReader) next() (string, *fields, error) {
 	if kind != "end" {
 		l.sum.Write(data)
 		l.sum.Write([]byte("\n"))
-		return kind, f, f.err
+		if f.err != nil {
+			return "", nil, l.fail("%v", f.err)
+		}
+		return kind, f, nil
 	}
 	n, sum := f.whole("lines"), f.digest("sha256")
 	if f.close() != nil || n != l.n-1 {
