@@ -254,7 +254,7 @@ func (a *asp) rule(n node) {
 		a.say("#show true(I,%d) : true_%d(I). #show unknown(I,%d) : unknown_%d(I). #show assumed(I,%d) : assumed_%d(I).", i, i, i, i, i, i)
 	}
 	if n.rule.refuse != "" {
-		scope := strings.TrimSpace(map[bool]string{true: n.rule.refuse + " " + n.instance, false: n.rule.refuse}[n.rule.refuse == "function"])
+		scope := map[bool]string{true: n.rule.refuse + "_" + n.instance, false: n.rule.refuse}[n.rule.refuse == "function"] // no blank: answers are split at blanks
 		a.say("waits(I,%q,%d) :- unknown_%d(I). waits(I,%q,%d) :- assumed_%d(I).", scope, i, i, scope, i, i)
 	}
 	a.lacking(n)

@@ -80,7 +80,7 @@ func (a *answer) noteMissing(x atom) {
 		a.missing[fact] = map[string]string{}
 	}
 	what := parseAtom(x.args[3])
-	name := x.text(3)
+	name := strings.ReplaceAll(x.text(3), "_", " ")
 	if len(what.args) == 2 {
 		name = what.text(0) + " " + what.text(1)
 	}
