@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/user"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 
 	"golang.org/x/mod/sumdb/note"
@@ -46,6 +47,8 @@ type Book struct {
 	keys   keyring
 	signer note.Signer
 	state  stateFolder
+
+	checked atomic.Pointer[Checkpoint] // the last head whose signature is known to fit
 }
 
 // Open opens the book at Path, or starts one when Create is set. Errors are

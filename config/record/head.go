@@ -1,6 +1,7 @@
 package record
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -13,7 +14,7 @@ func (b *Book) checkHead(r Reader, size int64) error {
 	if b.o.noHead {
 		return nil
 	}
-	head, ok, err := b.state.loadHead(b.own.Origin, b.own.Key)
+	head, ok, err := b.headFile()
 	if err != nil {
 		return &FlawError{Flaw{Class: HeadDamaged, Book: b.own.Origin, N: -1, Text: err.Error()}}
 	}
@@ -66,6 +67,20 @@ func (b *Book) headLost(r Reader) (int64, error) {
 		}
 	}
 	return lost, nil
+}
+
+// headFile reads the head file. Bytes whose signature was checked before, by
+// this process, are not checked again.
+func (b *Book) headFile() (Checkpoint, bool, error) {
+	data, ok, err := b.state.readHead(b.own.Origin)
+	if !ok || err != nil {
+		return Checkpoint{}, false, err
+	}
+	if known := b.checked.Load(); known != nil && bytes.Equal(known.Note, data) {
+		return *known, true, nil
+	}
+	c, err := OpenCheckpoint(data, b.own.Key)
+	return c, err == nil, err
 }
 
 func rolledBack(book string, size int64, witness Checkpoint, name string) Flaw {
@@ -147,6 +162,7 @@ func (b *Book) keepHead(ctx context.Context, next *nextHead) error {
 	return b.store.Alone(ctx, func(r Reader) error {
 		size, err := r.Size(b.own.ID)
 		if err == nil && size == next.Size {
+			b.checked.Store(&next.Checkpoint) // our own signature
 			return b.state.publish(next.name, b.state.headPath(next.Book))
 		}
 		next.drop()

@@ -132,16 +132,25 @@ func (s stateFolder) saveKeys(k keyring) error {
 
 // loadHead reads the newest checkpoint; ok is false when there is none.
 func (s stateFolder) loadHead(origin, key string) (c Checkpoint, ok bool, err error) {
-	path := s.headPath(origin)
-	data, err := os.ReadFile(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return Checkpoint{}, false, nil
-	}
-	if err != nil {
-		return Checkpoint{}, false, &FileError{Path: path, Class: Unreadable, Text: plain(err), Err: err}
+	data, ok, err := s.readHead(origin)
+	if !ok || err != nil {
+		return Checkpoint{}, false, err
 	}
 	c, err = OpenCheckpoint(data, key)
 	return c, err == nil, err
+}
+
+// readHead reads the head file's bytes.
+func (s stateFolder) readHead(origin string) (data []byte, ok bool, err error) {
+	path := s.headPath(origin)
+	data, err = os.ReadFile(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, false, nil
+	}
+	if err != nil {
+		return nil, false, &FileError{Path: path, Class: Unreadable, Text: plain(err), Err: err}
+	}
+	return data, true, nil
 }
 
 func (s stateFolder) saveHead(c Checkpoint) error {
