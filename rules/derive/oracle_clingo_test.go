@@ -96,7 +96,7 @@ func (c *comparison) call(t *testing.T, seed uint64, installs int) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		ours, theirs := said(in, result, loose[i]), a.report(w, in, answers[i])
+		ours, theirs := said(result, loose[i]), a.report(w, in, answers[i])
 		if !slices.Equal(ours, theirs) {
 			t.Fatalf("seed %d, job %d: - is the engine, + the oracle\n%s\n%s", seed, i, difference(ours, theirs), b.kept(t, i))
 		}

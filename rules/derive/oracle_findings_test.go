@@ -11,12 +11,43 @@ import (
 // maxWays bounds the ways in which missing facts can turn out that are looked at, as the package comment has it.
 const maxWays = 4096
 
-// lines is what the oracle says about an install, one line for each thing that is compared.
+// report is what the oracle says about an install, one line for each thing that is compared.
 func (a *asp) report(w *world, in *install, x *answer) []string {
-	out := a.settings(in, x)
-	var scopes []string // of refusals that are sure
-	open := slices.ContainsFunc(out, func(s string) bool { return strings.HasSuffix(s, ": "+string(derive.Open)) })
-	contradicted := false
+	f := findings{lines: a.settings(in, x)}
+	f.open = slices.ContainsFunc(f.lines, func(s string) bool { return strings.HasSuffix(s, ": "+string(derive.Open)) })
+	a.ofGroups(&f, in, x)
+	a.ofRules(&f, x)
+	for _, name := range x.unmet {
+		if s := in.job.str("wish", name, "setting"); !ofPlan(s) || in.demands != nil {
+			f.lines = append(f.lines, fmt.Sprintf("not met: %s = %s", s, canonical(s, in.job.str("wish", name, "value"))))
+		}
+	}
+	for _, fact := range sorted(x.missing) {
+		if what := a.resting(in, x, fact); len(what) > 0 {
+			f.lines = append(f.lines, fmt.Sprintf("missing %s for %s", fact, strings.Join(what, ", ")))
+		}
+	}
+	f.lines = append(f.lines, "start: "+string(a.start(w, in, x, f.refused || x.refused, f.open)))
+	slices.Sort(f.lines)
+	return slices.Compact(f.lines)
+}
+
+// findings are lines, with what they say about remote start: refused for sure, or open.
+type findings struct {
+	lines         []string
+	refused, open bool
+}
+
+// add notes a refusal or contradiction.
+func (f *findings) add(line, scope string, sure bool) {
+	f.lines = append(f.lines, line)
+	if scope == "remote-start" || scope == "job" {
+		f.refused, f.open = f.refused || sure, f.open || !sure
+	}
+}
+
+// ofGroups are the refusals and contradictions of groups that are left nothing.
+func (a *asp) ofGroups(f *findings, in *install, x *answer) {
 	for u, d := range x.units {
 		g := a.groups[u.group]
 		if ofPlan(g.settings[0]) && in.demands == nil {
@@ -24,44 +55,32 @@ func (a *asp) report(w *world, in *install, x *answer) []string {
 		}
 		if d.emptied >= 0 || d.clash {
 			line, scope := unmet(a.conflict(g, d), "sure")
-			out, scopes = append(out, line), append(scopes, scope)
-			contradicted = contradicted || scope == ""
+			f.add(line, scope, true)
 		}
 		if len(d.risks) > 0 && g.profile != "" && !d.settled {
 			line, scope := unmet(a.risks(g, d), "open")
-			out, open = append(out, line), open || scope == "remote-start" || scope == "job"
+			f.add(line, scope, false)
 		}
 	}
-	for i, t := range x.rules {
-		r, scope := a.rules[i].rule, a.scope(i)
-		sure := map[bool]string{true: "sure", false: "open"}[t.holds && !t.assumed]
-		if r.refuse != "" && (t.holds || t.unknown) {
-			out = append(out, fmt.Sprintf("refusal %s of %s, %s", r.id, scope, sure))
-			if sure == "sure" {
-				scopes = append(scopes, scope)
-			} else if scope == "remote-start" || scope == "job" {
-				open = true
-			}
-		}
-		if r.caution && (t.holds || t.unknown) {
-			out = append(out, "caution "+r.id)
-		}
-	}
-	for _, name := range x.unmet {
-		if s := in.job.str("wish", name, "setting"); !ofPlan(s) || in.demands != nil {
-			out = append(out, fmt.Sprintf("not met: %s = %s", s, canonical(s, in.job.str("wish", name, "value"))))
-		}
-	}
-	for _, f := range sorted(x.missing) {
-		if rests := a.resting(in, x, f); len(rests) > 0 {
-			out = append(out, fmt.Sprintf("missing %s for %s", f, strings.Join(rests, ", ")))
-		}
-	}
-	refused := x.refused || contradicted || slices.Contains(scopes, "remote-start") || slices.Contains(scopes, "job")
-	out = append(out, "start: "+string(a.start(w, in, x, refused, open)))
-	slices.Sort(out)
-	return slices.Compact(out)
 }
+
+// ofRules are the refusals and cautions of rules that hold, or may hold.
+func (a *asp) ofRules(f *findings, x *answer) {
+	for i, t := range x.rules {
+		if !t.holds && !t.unknown {
+			continue
+		}
+		r, sure := a.rules[i].rule, t.holds && !t.assumed
+		if r.refuse != "" {
+			f.add(fmt.Sprintf("refusal %s of %s, %s", r.id, a.scope(i), surely[sure]), a.scope(i), sure)
+		}
+		if r.caution {
+			f.lines = append(f.lines, "caution "+r.id)
+		}
+	}
+}
+
+var surely = map[bool]string{true: "sure", false: "open"}
 
 // unmet is the line of a group that is left nothing: the refusal that the first of its rules with a scope names, else a contradiction,
 // or the whole job where nobody knows yet.
@@ -76,7 +95,7 @@ func unmet(list []says, sure string) (line, scope string) {
 	}
 	switch {
 	case scope == "" && sure == "sure":
-		return "contradiction: " + strings.Join(rules, ", "), ""
+		return "contradiction: " + strings.Join(rules, ", "), "job"
 	case scope == "":
 		scope = "job"
 	}
@@ -238,45 +257,20 @@ func (a *asp) settle(second []atom, installs []*install, answers []*answer) {
 }
 
 // said is a result of the engine in the same lines; of settings of a group that missing facts keep open or settle less is said.
-func said(in *install, r *derive.Result, loose map[string]string) []string {
+func said(r *derive.Result, loose map[string]string) []string {
 	var out []string
 	for _, s := range r.Settings {
-		key := s.Key.Device + " " + s.Key.Setting
-		line := fmt.Sprintf("setting %s: %s", key, s.Kind)
-		switch {
-		case s.Kind == derive.Open || s.Kind == derive.Impossible:
-		case loose[key] == "settled":
-			line = fmt.Sprintf("setting %s = %s settled", key, s.Value)
-		case loose[key] == "open":
-			line += " " + levels[s.Level]
-			if s.Kind != derive.NotApplicable {
-				line += ": " + string(s.Value)
-			}
-		default:
-			line += fmt.Sprintf(" = %s, %s", s.Value, levels[s.Level])
-			if s.Option != "" {
-				line += ", " + s.Option + ": " + s.Position
-			}
-		}
-		out = append(out, line)
-	}
-	rules := func(f derive.Finding) string {
-		var ids []string
-		for _, ref := range f.Rules {
-			ids = append(ids, ref.Rule)
-		}
-		return strings.Join(ids, ", ")
+		out = append(out, saidSetting(s, loose[s.Key.String()]))
 	}
 	for _, f := range r.Refusals {
-		sure := map[bool]string{true: "open", false: "sure"}[f.Open]
 		if f.Unmet {
-			out = append(out, fmt.Sprintf("refusal %s of %s, unmet, %s: %s", f.Rule, f.Scope, sure, rules(f)))
+			out = append(out, fmt.Sprintf("refusal %s of %s, unmet, %s: %s", f.Rule, f.Scope, surely[!f.Open], blamed(f)))
 			continue
 		}
-		out = append(out, fmt.Sprintf("refusal %s of %s, %s", f.Rule, f.Scope, sure))
+		out = append(out, fmt.Sprintf("refusal %s of %s, %s", f.Rule, f.Scope, surely[!f.Open]))
 	}
 	for _, f := range r.Contradictions {
-		out = append(out, "contradiction: "+rules(f))
+		out = append(out, "contradiction: "+blamed(f))
 	}
 	for _, f := range r.Cautions {
 		out = append(out, "caution "+f.Rule)
@@ -285,14 +279,37 @@ func said(in *install, r *derive.Result, loose map[string]string) []string {
 		out = append(out, "not met: "+n.Says)
 	}
 	for _, m := range r.Missing {
-		var rests []string
-		for _, s := range m.Settles {
-			rests = append(rests, s)
-		}
-		slices.Sort(rests)
-		out = append(out, fmt.Sprintf("missing %s for %s", m.Fact, strings.Join(rests, ", ")))
+		out = append(out, fmt.Sprintf("missing %s for %s", m.Fact, strings.Join(slices.Sorted(slices.Values(m.Settles)), ", ")))
 	}
 	out = append(out, "start: "+string(r.Start))
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// blamed are the rules that a finding names.
+func blamed(f derive.Finding) string {
+	var ids []string
+	for _, ref := range f.Rules {
+		ids = append(ids, ref.Rule)
+	}
+	return strings.Join(ids, ", ")
+}
+
+func saidSetting(s derive.Setting, loose string) string {
+	line := fmt.Sprintf("setting %s: %s", s.Key, s.Kind)
+	switch {
+	case s.Kind == derive.Open || s.Kind == derive.Impossible:
+		return line
+	case loose == "settled":
+		return fmt.Sprintf("setting %s = %s settled", s.Key, s.Value)
+	case loose == "open" && s.Kind == derive.NotApplicable:
+		return line + " " + levels[s.Level]
+	case loose == "open":
+		return line + " " + levels[s.Level] + ": " + string(s.Value)
+	}
+	line += fmt.Sprintf(" = %s, %s", s.Value, levels[s.Level])
+	if s.Option != "" {
+		line += ", " + s.Option + ": " + s.Position
+	}
+	return line
 }

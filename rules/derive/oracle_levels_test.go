@@ -193,29 +193,14 @@ func (a *asp) walk(g *group) {
 		a.stage(text, g, append([]string{"NEXT", strconv.Itoa(stage + 1), "PREV", strconv.Itoa(stage)}, more...)...)
 		stage++
 	}
-	for level, name := range levels {
+	for level := range levels {
 		before := stage
-		of := func(prefer bool) (ks []int) {
-			for k, c := range list {
-				if c.level == level && c.prefer == prefer && !c.void {
-					ks = append(ks, k)
-				}
-			}
-			return ks
-		}
-		masks, steps := of(false), of(true)
-		switch {
-		case name == "wish" && asked:
-			next(wishText, "LEVEL", strconv.Itoa(level))
-		case level <= policyLimit && (len(masks) > 0 || level == wiring && asked):
-			next(hardText, "LEVEL", strconv.Itoa(level))
-		case level > policyLimit:
-			steps = append(masks, steps...)
+		whole, steps := g.steps(level, asked)
+		if whole != "" {
+			next(whole, "LEVEL", strconv.Itoa(level))
 		}
 		for _, k := range steps {
-			if len(g.choices) > 1 {
-				next(stepText, "KTH", strconv.Itoa(k))
-			}
+			next(stepText, "KTH", strconv.Itoa(k))
 		}
 		if level == policyLimit {
 			policy = stage
@@ -229,6 +214,33 @@ func (a *asp) walk(g *group) {
 	}
 	a.stage(missingText, g)
 	a.stage(showText, g, "LAST", strconv.Itoa(stage))
+}
+
+// steps are the stages of a level: one for all of its masks together, where they count so, and one for each default and preference.
+// asked tells that somebody wishes or demands something of the group.
+func (g *group) steps(level int, asked bool) (whole string, steps []int) {
+	masks := []int{}
+	for k, c := range g.list {
+		switch {
+		case c.level != level || c.void:
+		case c.prefer:
+			steps = append(steps, k)
+		default:
+			masks = append(masks, k)
+		}
+	}
+	switch {
+	case level == wish && asked:
+		whole = wishText
+	case level <= policyLimit && (len(masks) > 0 || level == wiring && asked):
+		whole = hardText
+	case level > policyLimit:
+		steps = append(masks, steps...)
+	}
+	if len(g.choices) == 1 {
+		steps = nil // nothing to choose
+	}
+	return whole, steps
 }
 
 // around keeps what was left before and after a level, where somebody will ask, and tells where it leaves a setting several values.
