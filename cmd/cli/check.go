@@ -20,7 +20,7 @@ func newCheck(a *app) *cobra.Command {
 		use: "check FILE...", group: "job",
 		short:    "check any file that people write: jobs, profiles, policies, as-found and rule files",
 		long:     "Checks each file by its schema line and tells every mistake at once, with its place. A\njob is checked together with the policy and the profiles it names. With --rules, looks at\nthe shipped rule base as a whole, with the rule files given in the place of those of their\nname or beside them, and proves that no unsafe install gets a keying card.",
-		example:  "  asleft check testdata/jobs/minibus.toml testdata/jobs/ostlin.policy.toml\n  asleft check --rules\n  asleft check --rules rules/base/unsafe.toml",
+		example:  "  asleft check testdata/jobs/minibus.toml testdata/jobs/ostlin.policy.toml\n  asleft check --rules\n  asleft check --rules rules/base/rules-trade-locks.toml",
 		args:     cobra.ArbitraryArgs,
 		statuses: []Status{Different},
 		run: func(args []string) error {

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"asleft/rules/derive"
 	"asleft/rules/proof"
 )
 
@@ -71,7 +70,7 @@ func RulesCheck(r *proof.Report) RulesCheckView {
 	return v
 }
 
-func flawView(f derive.Flaw) FlawView {
+func flawView(f proof.Flaw) FlawView {
 	v := FlawView{Kind: string(f.Kind), Rules: f.Rules, Subject: f.Subject, Says: f.Says, Witness: f.Witness}
 	if f.Pos.File != "" {
 		v.At = f.Pos.String()
@@ -112,7 +111,7 @@ func (v RulesCheckView) Page() Page {
 func (v RulesCheckView) verdict() Section {
 	s := Section{}
 	if len(v.Flaws) == 0 {
-		s.Add(Text{Plain, "Every rule can fire, none is shadowed everywhere, none of one level disagree, no setting was found undecided."})
+		s.Add(Text{Plain, "Every rule can fire, none is shadowed everywhere, none of one level disagree, no setting is left undecided."})
 	} else {
 		s.Add(Text{Danger, fmt.Sprintf("NOT GOOD: %d to mend.", len(v.Flaws))})
 	}

@@ -184,8 +184,8 @@
 //	why = "..."
 //	source = "..."
 //
-// These tables stand in a file of their own, are written by hand from the trade and not from the rules, and are what the rules
-// are proved against: no install of which the lines hold gets a card for the scope (see package derive).
+// These tables are what the rules are proved against: no install of which the lines hold gets a card for the scope. Those of the house
+// stand in package proof, written by hand from the trade and not from the rules; a shop may add its own to a rule file.
 //
 // # What this package does not do
 //

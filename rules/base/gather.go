@@ -276,9 +276,3 @@ func (f *Facts) Said(name string) (string, bool) {
 	s, ok := f.said[name]
 	return s.value, ok
 }
-
-// Imagine makes facts without a job: devices and the names of instances, and nothing said. It serves questions about all
-// installs of a shape.
-func Imagine(b *Base, devices []Fitted, instances map[string][]string) *Facts {
-	return &Facts{Base: b, Job: &job.Job{}, Devices: devices, Instances: instances, Numbers: map[string]Number{}, said: map[string]said{}}
-}

@@ -80,13 +80,6 @@
 //
 // Sweep derives sixty-four installs of one shape in a machine word, from fact vectors that a record can keep.
 //
-// # The rule base as a whole
-//
-// Prove shows, over every assignment of every fact, that no install which is unsafe by the rule base's own hand-written tables
-// gets a keying card; what it finds otherwise it writes as a job file and runs. Inspect reports rules that never fire, disagree or
-// are shadowed, settings left undecided, and values out of reach. Both turn a shape into a problem for a complete solver
-// (world.go), which holds every install that could get a card and perhaps more, never less.
-//
 // # Order means nothing
 //
 // The result depends on no order of rules, facts, tables or files; lists are sorted by name. Same input, same result.

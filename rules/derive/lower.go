@@ -47,9 +47,6 @@ func (p *program) line(l *base.Line, instance string) cnf {
 	case base.OfKind:
 		return p.over(l)
 	case base.OfCan:
-		if p.free {
-			return p.mayBeAble(base.Fill(l.Name, instance), l.Values, l.Not)
-		}
 		return constant(p.can(base.Fill(l.Name, instance), l.Values) != l.Not)
 	case base.OfSetting:
 		return p.settingIs(base.Fill(l.Name, instance), l)
@@ -99,31 +96,6 @@ func (p *program) settingIs(name string, l *base.Line) cnf {
 	}
 	return cnf{{{v: g.v, mask: mask}}}
 }
-
-// mayBeAble asks a device whose abilities are left open: each is a variable of its own.
-func (p *program) mayBeAble(name string, values []string, not bool) cnf {
-	var some []test
-	for _, value := range values {
-		key := ability{name, value}
-		v, ok := p.abilities[key]
-		if !ok {
-			v = int32(len(p.vars))
-			p.vars = append(p.vars, variable{name: "can set " + name + " to " + value, group: -1, full: unable | able})
-			p.abilities[key] = v
-		}
-		some = append(some, test{v: v, mask: able})
-	}
-	if not {
-		return p.not(cnf{some})
-	}
-	return cnf{some}
-}
-
-// ability is a setting with a value that a device may have.
-type ability struct{ setting, value string }
-
-// The two values of an ability's variable.
-const unable, able = uint64(1), uint64(2)
 
 // can reports whether a device has one of the values, by option or fixed.
 func (p *program) can(name string, values []string) bool {

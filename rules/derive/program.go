@@ -31,9 +31,6 @@ type program struct {
 	nogoods  []applyCode // constraints of the catalogue, as conditions that never hold
 	homeless []homeless
 	units    []test // memory of clauses while compiling
-
-	free      bool // abilities of devices are left open: for proofs only
-	abilities map[ability]int32
 }
 
 // variable is a fact or a group.
@@ -83,10 +80,7 @@ type applyCode struct {
 // compile brings the rule base down to the install. The error is source.Problems: a device whose options tie
 // together settings that rules decide one after the other.
 func compile(in Input, facts *base.Facts) (*program, error) {
-	return compileAs(&program{facts: facts, byName: map[string]int32{}, bySet: map[string][]int32{}}, in)
-}
-
-func compileAs(p *program, in Input) (*program, error) {
+	p := &program{facts: facts, byName: map[string]int32{}, bySet: map[string][]int32{}}
 	if err := p.addDevices(in); err != nil {
 		return nil, err
 	}

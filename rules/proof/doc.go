@@ -1,6 +1,5 @@
 // Package proof looks at a rule base as a whole. It says what is wrong with the rules themselves (a rule that fires in no install, two of one
-// level that disagree, one that others always say, a setting left undecided, a value that nothing reaches: package derive finds
-// them), and it proves that no install that breaks a clause of safety gets a keying card, or shows the install that does.
+// level that disagree, one that others always say, a setting left undecided, a value that nothing reaches), and it proves that no install that breaks a clause of safety gets a keying card, or shows the install that does.
 //
 // # The property
 //
@@ -36,6 +35,9 @@
 // impossible; as the variables stand for the end of the derivation, no order of deciding has to be written down: the loader of
 // the rules refuses circles, so what holds in the end is what each stage saw.
 //
+// What the levels leave of a group in the end, defaults and preferences included, is a circuit over which of its rules fire (levels.go); it
+// serves the question whether a setting is left undecided.
+//
 // An install gets a card when no rule refuses remote start or the job, for sure or perhaps; and when every choice fulfils every hard rule
 // that fires. A group that hard rules empty is refused as well, unless the refusal is of a smaller thing, such as a lock feature: then
 // the device holds what safety leaves, or what it held (firing.go says which, in the words of the engine). Wishes, policy and
@@ -50,9 +52,24 @@
 // its limit is reported and never taken for proved. Tests compare the world with the engine on random job files both ways, and the
 // solver with a plain search.
 //
+// # Flaws
+//
+// The flaws (flaw.go, reach.go, undecided.go) are asked of worlds that hold every install, with a card or without, and each question is
+// decided by the same solver. That a rule never fires, never bars what others leave, or that no install comes to a value is so when the
+// solver finds none, over the shapes named above. That two rules disagree, or that a setting is left undecided, is shown by the install found.
+// Nothing is sampled: a setting is undecided exactly when two choices of its circuit can be left at once and the factory's is not, in an install
+// of which everything is known (what is not known leaves settings open, which a sheet tells) and of which nobody wishes anything about it.
+//
+// # A gap as a job
+//
+// A gap is written as a job file of a real device (counterexample.go, jobfile.go) and derived; it is told only if a card is made for it. Where
+// the readers make something else of the file than was meant, the solver is told so and looks again.
+//
 // # What it does not do
 //
 // It does not prove the readers: that volts become the right roles and an exit proof's machine has the virtues it is said to have is tested
-// in package base. Bounds by numbers (run minutes within the limit of the place) are not propositions and no part of it, nor are
-// the button plan's guards (a moving part on a tap) and the order of keying. Undecided settings are looked for among random installs.
+// in package base. A rule that bounds a setting by a number of the install (run minutes and starts an hour within the limit of the place,
+// lock pulses within the range of the circuit) is taken for one that says nothing here, as an install with more freedom; that bounds hold is a
+// property test over random jobs, as are the button plan's guards (a moving part on a tap), which are a matter of the plan and not of rules.
+// The order of keying is proved card by card by its own simulator in package keying.
 package proof

@@ -43,7 +43,7 @@ func shuts(scope string) bool { return scope == "remote-start" || scope == "job"
 func (w *world) carded() {
 	for _, r := range w.base.Rules {
 		if shuts(r.Refuse) {
-			w.silent(r, "")
+			w.silent(r, "", lit(w.card, no))
 		}
 	}
 }
@@ -86,12 +86,20 @@ type says struct {
 	rule     *base.Rule
 	instance string
 	at       int
-	mask     uint64 // choices left
-	bound    bool   // by a number of the install: the choices left are not known here
-	none     bool   // the setting has no meaning
+	effect   base.Effect
+	mask     uint64   // choices left
+	prefer   []uint64 // in order, in place of the mask: the first that leaves something is taken
+	bound    bool     // by a number of the install: the choices left are not known here
+	none     bool     // the setting has no meaning
 }
 
-// saying gathers what hard rules say about the settings of groups, and which rules take a setting's meaning away at any level.
+// hard reports whether it bars choices whatever is wished, and which ones is known.
+func (s says) hard() bool { return s.rule.Level.Hard() && !s.none && !s.bound && s.prefer == nil }
+
+// limits reports whether it bars choices whatever is wished, be it by a number of the install.
+func (s says) limits() bool { return s.rule.Level.Hard() && !s.none && s.prefer == nil }
+
+// saying gathers what rules say about the settings of each group.
 func (w *world) saying() [][]says {
 	out := make([][]says, len(w.groups))
 	for _, r := range w.base.Rules {
@@ -99,10 +107,9 @@ func (w *world) saying() [][]says {
 			for _, e := range r.Effects {
 				name := base.Fill(e.Setting, instance)
 				for _, i := range w.home[name] {
-					if s, ok := w.groups[i].effect(name, e); ok && r.Level.Hard() {
-						s.rule, s.instance = r, instance
-						out[i] = append(out[i], s)
-					}
+					s := w.groups[i].effect(name, e)
+					s.rule, s.instance = r, instance
+					out[i] = append(out[i], s)
 				}
 			}
 			for _, pattern := range r.NotApplicable {
@@ -130,32 +137,6 @@ func (w *world) matching(name string) []string {
 		}
 	}
 	return out
-}
-
-// effect is what an effect leaves of a group's choices; false for a preference, which bars nothing.
-func (g *group) effect(name string, e base.Effect) (says, bool) {
-	at := slices.Index(g.settings, name)
-	s := says{at: at}
-	for i, c := range g.choices {
-		value := setting.Value(c[at])
-		passes := false
-		switch e.Verb {
-		case base.Require, base.Only:
-			passes = slices.Contains(e.Values, value)
-		case base.Never:
-			passes = !slices.Contains(e.Values, value)
-		case base.AtMost, base.AtLeast:
-			n, number := value.Number()
-			passes = !number || (e.Verb == base.AtMost && n <= e.Number) || (e.Verb == base.AtLeast && n >= e.Number)
-		default:
-			return s, false
-		}
-		if passes {
-			s.mask |= 1 << i
-		}
-	}
-	s.bound = e.Quantity != ""
-	return s, true
 }
 
 // settings says what hard rules leave of each group.
@@ -187,21 +168,22 @@ func (w *world) asked() map[int]bool {
 // ways out. Safety has one where it leaves nothing itself. A wanted start has no card while a setting is open, and what is keyed of an
 // open one is safe whatever turns out; so a choice also fulfils the rules of which the engine does not know whether they fire, and that do.
 func (w *world) group(i int, list []says, asked bool) {
-	emptied := w.emptied(i, list, base.PolicyLimit)
+	w.emptied = append(w.emptied, w.empties(i, list, base.PolicyLimit))
+	w.refused = append(w.refused, w.empties(i, list, base.Safety))
+	ways := []search.Literal{lit(w.emptied[i], yes)}
 	var open []int
-	ways := []search.Literal{lit(emptied, yes)}
 	for at := range w.groups[i].settings {
-		open = append(open, w.open(i, list, at))
+		open = append(open, w.opens(i, list, at))
 		ways = append(ways, lit(open[at], yes))
 	}
-	w.refused = append(w.refused, w.emptied(i, list, base.Safety))
+	w.open = append(w.open, open)
 	for _, s := range list {
-		if s.none || s.bound {
+		if !s.hard() {
 			continue
 		}
-		unless := []search.Literal{lit(w.pick[i], s.mask), lit(open[s.at], yes), lit(emptied, yes)}
+		unless := []search.Literal{lit(w.keeps[i], no), lit(w.pick[i], s.mask), lit(open[s.at], yes), lit(w.emptied[i], yes)}
 		if s.rule.Level == base.Safety {
-			unless = []search.Literal{lit(w.pick[i], s.mask), lit(w.refused[i], yes)}
+			unless = []search.Literal{lit(w.keeps[i], no), lit(w.pick[i], s.mask), lit(w.refused[i], yes)}
 		}
 		if meaningless, any := w.meaningless(list, s.at); any {
 			y := w.fresh()
@@ -252,13 +234,13 @@ func (w *world) meaningless(list []says, at int) (formula, bool) {
 	return any, len(any.kids) > 0
 }
 
-// emptied is a variable that is yes only if the rules of a level and above leave nothing of a group and one of the hard rules names a scope
+// empties makes a variable that is yes only if the rules of a level and above leave nothing of a group and one of the hard rules names a scope
 // that goes without. At the level of the shop's limits a limit may bar a choice as well; a number of the install may at any level.
-func (w *world) emptied(i int, list []says, level base.Level) int {
+func (w *world) empties(i int, list []says, level base.Level) int {
 	y := w.fresh()
 	soft := some()
 	for _, s := range list {
-		if !s.none && s.rule.Unmet != "" && !shuts(s.rule.Unmet) {
+		if s.limits() && s.rule.Unmet != "" && !shuts(s.rule.Unmet) {
 			soft.kids = append(soft.kids, w.fires(s.rule, s.instance, possible))
 		}
 	}
@@ -272,7 +254,7 @@ func (w *world) emptied(i int, list []says, level base.Level) int {
 			barred.kids = w.limited(i)
 		}
 		for _, s := range list {
-			if !s.none && s.rule.Level <= level && (s.bound || s.mask&(1<<c) == 0) {
+			if s.limits() && s.rule.Level <= level && (s.bound || s.mask&(1<<c) == 0) {
 				barred.kids = append(barred.kids, w.fires(s.rule, s.instance, possible))
 			}
 		}
@@ -281,13 +263,13 @@ func (w *world) emptied(i int, list []says, level base.Level) int {
 	return y
 }
 
-// open is a variable that is yes only if remote start is not wanted, it is not known whether some rule about the group fires, and the rules
+// opens makes a variable that is yes only if remote start is not wanted, it is not known whether some rule about the group fires, and the rules
 // that are known to fire leave a setting two values, or one that a rule of which it is not known bars.
-func (w *world) open(i int, list []says, at int) int {
+func (w *world) opens(i int, list []says, at int) int {
 	y := w.fresh()
 	wanted := w.fact("start.wanted")
 	w.clause(lit(y, no), lit(wanted.at[said], 1<<slices.Index(wanted.kind.Domain, "no")))
-	w.claim(w.unsure(list, func(says) bool { return true }), lit(y, no))
+	w.claim(w.unsure(list, func(s says) bool { return s.none || s.limits() }), lit(y, no))
 	domain := w.problem.Domains[w.pick[i]]
 	one, other, barred := w.variable(domain), w.variable(domain), w.fresh()
 	w.leaves(list, one, lit(y, no))
@@ -300,7 +282,7 @@ func (w *world) open(i int, list []says, at int) int {
 		if s.bound {
 			s.mask = 0
 		}
-		if !s.none && s.at == at {
+		if s.limits() && s.at == at {
 			bars.kids = append(bars.kids, all(w.unsure([]says{s}, func(says) bool { return true }), literal(one, domain&^s.mask)))
 		}
 	}
@@ -322,7 +304,7 @@ func (g *group) values(at int) []uint64 {
 // leaves says that the rules known to fire leave a choice, unless one of the literals holds.
 func (w *world) leaves(list []says, choice int, unless ...search.Literal) {
 	for _, s := range list {
-		if s.none || s.bound {
+		if !s.hard() {
 			continue
 		}
 		or := append([]search.Literal{lit(choice, s.mask)}, unless...)

@@ -29,6 +29,7 @@ func (s *shape) options(p *profile.Profile) {
 	own := map[string]bool{}
 	for _, set := range open {
 		g := combined(set)
+		g.device = p
 		for _, name := range g.settings {
 			own[name] = true
 		}
@@ -37,7 +38,7 @@ func (s *shape) options(p *profile.Profile) {
 	fixed := fixedOf(p)
 	for _, name := range sorted(fixed) {
 		if !own[name] {
-			s.add(&group{settings: []string{name}, choices: [][]string{{fixed[name]}}})
+			s.add(&group{device: p, settings: []string{name}, choices: [][]string{{fixed[name]}}, factory: -1})
 		}
 	}
 }
@@ -59,17 +60,23 @@ func namesOf(o profile.Option) []string {
 	return slices.Compact(out)
 }
 
+// way is one way to set some options.
+type way struct {
+	is      map[string]string
+	factory bool // every option stands as it comes from the factory
+}
+
 // combined is every way to set options that agree on the settings they share.
 func combined(set []profile.Option) *group {
-	g := &group{}
-	ways := []map[string]string{{}}
+	g := &group{factory: -1}
+	ways := []way{{factory: true}}
 	for _, o := range set {
 		g.settings = append(g.settings, namesOf(o)...)
-		var next []map[string]string
+		var next []way
 		for _, have := range ways {
 			for _, v := range o.Values {
-				if joined, ok := agree(have, v.Is); ok {
-					next = append(next, joined)
+				if joined, ok := agree(have.is, v.Is); ok {
+					next = append(next, way{joined, have.factory && v.Name == o.Factory})
 				}
 			}
 		}
@@ -77,10 +84,13 @@ func combined(set []profile.Option) *group {
 	}
 	slices.Sort(g.settings)
 	g.settings = slices.Compact(g.settings)
-	for _, way := range ways {
+	for at, w := range ways {
 		choice := make([]string, len(g.settings))
 		for at, name := range g.settings {
-			choice[at] = way[name]
+			choice[at] = w.is[name]
+		}
+		if w.factory {
+			g.factory = at
 		}
 		g.choices = append(g.choices, choice)
 	}

@@ -3,6 +3,7 @@ package proof
 import (
 	"cmp"
 	"math/bits"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
@@ -38,6 +39,11 @@ type Proof struct {
 // Prove looks at every clause of safety for every shape: each controller with each module and without one, and a device whose abilities
 // are left open.
 func Prove(b *base.Base, controllers, modules []*profile.Profile) *Proof {
+	return prove(shapesOf(b, controllers, modules))
+}
+
+// shapesOf are all shapes: the device whose abilities are left open first.
+func shapesOf(b *base.Base, controllers, modules []*profile.Profile) []*shape {
 	shapes := []*shape{freeShape(b)}
 	for _, c := range controllers {
 		shapes = append(shapes, shapeOf(b, c, nil))
@@ -45,13 +51,28 @@ func Prove(b *base.Base, controllers, modules []*profile.Profile) *Proof {
 			shapes = append(shapes, shapeOf(b, c, m))
 		}
 	}
-	parts := make([]Proof, len(shapes))
+	return shapes
+}
+
+// each does something for every number below n, as many at once as there are processors.
+func each(n int, do func(i int)) {
 	var wait sync.WaitGroup
-	for i, s := range shapes {
-		wait.Go(func() { parts[i].shape(s, b.Unsafe) })
+	free := make(chan bool, runtime.GOMAXPROCS(0))
+	for i := range n {
+		free <- true
+		wait.Go(func() {
+			do(i)
+			<-free
+		})
 	}
 	wait.Wait()
-	out := &Proof{Clauses: len(b.Unsafe)}
+}
+
+func prove(shapes []*shape) *Proof {
+	clauses := shapes[0].base.Unsafe
+	parts := make([]Proof, len(shapes))
+	each(len(shapes), func(i int) { parts[i].shape(shapes[i], clauses) })
+	out := &Proof{Clauses: len(clauses)}
 	for i := range parts {
 		out.join(&parts[i])
 	}
@@ -76,7 +97,7 @@ func (p *Proof) join(part *Proof) {
 
 // shape proves every clause for one shape.
 func (p *Proof) shape(s *shape, clauses []*base.Unsafe) {
-	w := newWorld(s)
+	w := newWorld(s, cardsOnly)
 	p.Shapes = append(p.Shapes, s.name)
 	for _, u := range clauses {
 		for _, instance := range s.cases(u.Each) {
@@ -170,6 +191,21 @@ func (w *world) gap(u *base.Unsafe, instance string, values []uint64) Gap {
 		})
 	}
 	return g
+}
+
+// install is what an install says of itself: its facts that are known and have a meaning.
+func (w *world) install(values []uint64) map[string]string {
+	out := map[string]string{}
+	for _, name := range sorted(w.facts) {
+		f := w.facts[name]
+		if f.at[said] >= len(values) || !w.exists(f, name, values) {
+			continue
+		}
+		if word := values[f.at[said]]; word&(notKnown|noMeaning) == 0 {
+			out[name] = f.kind.Domain[bits.TrailingZeros64(word)]
+		}
+	}
+	return out
 }
 
 // choice reports whether a fact is one that a job says: what follows from devices and other lines is not.

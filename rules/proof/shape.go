@@ -21,19 +21,23 @@ const (
 
 // shape is what one proof is about: devices with the settings that they can hold, and the instances that an install may have.
 type shape struct {
-	base      *base.Base
-	name      string // "demo-alder with demo-quartz"
-	free      bool   // abilities of the device are left open
-	instances map[string][]string
-	groups    []*group
-	home      map[string][]int // groups that hold a setting, the controller's first
+	base *base.Base
+	name string // "demo-alder with demo-quartz"
+	free bool   // abilities of the device are left open
+
+	controller, module *profile.Profile // nil for the free device; a shape may have no module
+	instances          map[string][]string
+	groups             []*group
+	home               map[string][]int // groups that hold a setting, the controller's first
 }
 
 // group is what a device sets together: the settings of options that share one. A choice is a value for each of its settings.
 type group struct {
+	device   *profile.Profile // nil for the free device, and where no device has the setting
 	settings []string
 	choices  [][]string // "" where the setting has no meaning in the choice
 	virtual  bool       // no device has the setting: its value says what the install needs
+	factory  int        // choice that comes from the factory, -1 for none
 }
 
 // Values that stand for all those of which no rule speaks.
@@ -42,6 +46,7 @@ const otherValue = "(any other)"
 // shapeOf is the shape of a controller with a module, or without one (nil).
 func shapeOf(b *base.Base, controller, module *profile.Profile) *shape {
 	s := newShape(b, controller.ID)
+	s.controller, s.module = controller, module
 	devices := []*profile.Profile{controller}
 	if module != nil {
 		s.name += " with " + module.ID
@@ -80,7 +85,7 @@ func freeShape(b *base.Base) *shape {
 		}
 		for _, name := range names {
 			if !base.OfPlan(name) {
-				s.add(&group{settings: []string{name}, choices: column(s.spoken(name, f))})
+				s.add(&group{settings: []string{name}, choices: column(s.spoken(name, f)), factory: -1})
 			}
 		}
 	}
@@ -129,7 +134,7 @@ func (s *shape) missing() {
 					continue
 				}
 				if f, ok := setting.Find(name); ok {
-					s.add(&group{settings: []string{name}, choices: column(s.spoken(name, f)), virtual: true})
+					s.add(&group{settings: []string{name}, choices: column(s.spoken(name, f)), virtual: true, factory: -1})
 				}
 			}
 		}

@@ -40,11 +40,19 @@ type world struct {
 	solver  *session
 	facts   map[string]*fact
 	there   map[string]int // presence of opening, circuit and function, by "kind name"
-	pick    []int          // what a device holds, by group
-	read    []int          // what rules read of it: the same, or not known
-	refused []int          // yes where safety leaves the device no value, by group
 	able    map[string]int // of a free device: "SETTING to VALUE"
 	has     map[string]int // of a free device: it has the setting at all
+
+	card  int // yes only if nothing refuses remote start or the job
+	known int // yes only if nothing is missing
+	kept  int // yes only if every group keeps what hard rules say
+
+	pick    []int   // what a device holds, by group
+	read    []int   // what rules read of it: the same, or not known
+	keeps   []int   // yes only if the group keeps what hard rules say
+	emptied []int   // yes only where hard rules may leave nothing, for a refusal of a smaller thing
+	refused []int   // the same of safety alone
+	open    [][]int // yes only where a missing fact may leave a setting of the group open, by its place
 }
 
 func lit(v int, mask uint64) search.Literal { return search.Literal{Var: v, Mask: mask} }
@@ -58,15 +66,31 @@ func (w *world) variable(domain uint64) int {
 
 func (w *world) fresh() int { return w.variable(no | yes) }
 
+// scope says which installs a world holds.
+type scope bool
+
+const (
+	cardsOnly scope = false // those that get a card
+	everyOne  scope = true  // all; the variables card and kept say of which kind one is
+)
+
 // newWorld encodes a shape.
-func newWorld(s *shape) *world {
+func newWorld(s *shape, holds scope) *world {
 	w := &world{shape: s, solver: newSession(), facts: map[string]*fact{}, there: map[string]int{}, able: map[string]int{}, has: map[string]int{}}
 	for _, kind := range []string{"opening", "circuit", "function"} {
 		for _, name := range s.instances[kind] {
 			w.there[kind+" "+name] = w.fresh()
 		}
 	}
+	w.card, w.known, w.kept = w.fresh(), w.fresh(), w.fresh()
+	if holds == cardsOnly { // said first of all, so that the solver settles it for good
+		w.clause(lit(w.card, yes))
+		w.clause(lit(w.kept, yes))
+	}
 	for _, g := range s.groups {
+		keeps := w.fresh()
+		w.keeps = append(w.keeps, keeps)
+		w.clause(lit(w.kept, no), lit(keeps, yes))
 		v := w.variable(uint64(1)<<len(g.choices) - 1)
 		w.pick = append(w.pick, v)
 		w.read = append(w.read, w.variable(w.problem.Domains[v]|notKnown))
@@ -145,6 +169,7 @@ func (w *world) fact(name string) *fact {
 	}
 	is, told := w.variable(words|meaning), w.variable(words|unknown)
 	w.sameWords(told, is, words, noMeaning)
+	w.clause(lit(w.known, no), lit(told, words))
 	assumed := told
 	if t.Assumes() {
 		assumed = w.assumed(told, words, 1<<slices.Index(t.Domain, t.Worst))

@@ -1,4 +1,4 @@
-package derive
+package proof
 
 import (
 	"fmt"
@@ -141,10 +141,10 @@ func (w *jobWriter) signals() {
 }
 
 func (w *jobWriter) openings() {
-	for i := 1; ; i++ {
+	for i := 1; i <= maxOpenings; i++ {
 		fact := fmt.Sprintf("opening.o%d.", i)
 		if _, ok := w.facts[fact+"seen"]; !ok {
-			return
+			continue
 		}
 		w.line("\n[opening.o%d]\nto-cabin = %q", i, w.or(fact+"cabin", "unknown"))
 		if !w.yes(fact + "seen") {
@@ -173,11 +173,7 @@ func (w *jobWriter) feeds(controller *profile.Profile) {
 		w.line("volts = { out = %.1f, off = %.1f, acc = %.1f, run = %.1f, crank = %.1f }", volts[0], volts[1], volts[2], volts[3], volts[4])
 		w.line("battery = { out = 12.6, off = 12.6, acc = 12.5, run = 12.4, crank = 10.3 }")
 		w.line("[feed.%s]\nconductor = \"c1-%02d\"", f.Name, i+1)
-		side := w.or(fact+"side", "none")
-		if w.facts[fact+"circuit-role"] == "starter" {
-			side = w.or("starter.side", side)
-		}
-		if side != "none" {
+		if side := w.or(fact+"side", "none"); side != "none" {
 			w.line("side = %q", side)
 		}
 	}
