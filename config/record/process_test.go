@@ -129,7 +129,8 @@ func TestKilled(t *testing.T) {
 	if full() {
 		spread = 1500 // time enough for the entries that the full count wants
 	}
-	for range kills {
+	killed := 0
+	for ; killed < kills || full() && len(acked) < 10000; killed++ {
 		cmd := w.child(1 << 30)
 		out, err := cmd.StdoutPipe()
 		if err != nil {
@@ -155,10 +156,7 @@ func TestKilled(t *testing.T) {
 	if slowest > time.Second {
 		t.Errorf("the next start took %s", slowest)
 	}
-	t.Logf("%d kills, %d acknowledged entries, slowest next start %s", kills, len(acked), slowest)
-	if full() && len(acked) < 10000 {
-		t.Errorf("only %d acknowledged entries", len(acked))
-	}
+	t.Logf("%d kills, %d acknowledged entries, slowest next start %s", killed, len(acked), slowest)
 	if r := w.verify(); r.Outcome != Witnessed {
 		t.Errorf("%+v", r)
 	}
