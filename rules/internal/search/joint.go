@@ -73,7 +73,8 @@ var ErrTooLarge = errors.New("more than 64 tools, ways or slots on one board")
 // of tools is split first, then its main label; with both settled every board is an assignment
 // problem of its own, solved in closed form. A node is dropped only when a lower bound on all that
 // lies below it is not under the best placing known, and that bound holds by construction: it is
-// the sum of the optima of parts whose costs add up to the whole cost (see bound). The answer is
+// the sum of the optima of parts whose costs add up to the whole cost (see bound); by the same bound
+// single slots, tools and labels are ruled out (see filter). The answer is
 // the same on every run: no step depends on time or chance.
 func (j *Joint) Best() (Placing, error) {
 	tools := 0

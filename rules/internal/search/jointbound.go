@@ -15,7 +15,8 @@ type jointScratch struct {
 	main         []int // label in it
 	slots        []uint64
 
-	price []int64 // of each tool
+	price             []int64 // of each tool
+	toolPays, byBoard []int64
 
 	served []uint64 // of a placing: ways that serve each item
 	placed [][]int  // by board and item
@@ -36,6 +37,7 @@ func (c *jointScratch) init(s *jointSearch) {
 	c.chosen, c.main = make([]int, s.items), make([]int, s.items)
 	c.slots = make([]uint64, boards)
 	c.price = make([]int64, s.tools)
+	c.toolPays, c.byBoard = make([]int64, s.tools), make([]int64, s.tools*boards)
 	c.served, c.count = make([]uint64, s.items), make([]int, s.labels)
 	for range boards {
 		c.placed = append(c.placed, make([]int, s.items))
@@ -51,18 +53,20 @@ func (c *jointScratch) init(s *jointSearch) {
 // choice and label. The sum of the minima is a lower bound. Each round then moves costs to where
 // they bind: an assignment keeps the sum of its prices and hands what cells cost above them to the
 // items; an item hands back what a place costs above its cheapest part, in equal shares. No move
-// lowers any minimum, so the bound only grows.
+// lowers any minimum, so the bound only grows. What a round shows to cost too much is ruled out.
 func (s *jointSearch) bound(n *jointNode, rounds int) bool {
-	if !s.narrow(n) {
+	if !s.narrow(n) || !s.group(n) {
 		return false
 	}
-	s.group(n)
 	idle := 0
 	for round := range rounds {
 		total := s.boardParts(n) + s.toolPart(n)
 		last := round == rounds-1 || idle > 2
 		for f := range s.items {
 			n.floor[f] = s.itemPart(n, f, !last)
+			if n.floor[f] >= Never/2 || total >= Never/2 {
+				return false // something must be placed and cannot
+			}
 			total += n.floor[f]
 		}
 		if round > 0 && total <= n.bound {
@@ -74,6 +78,9 @@ func (s *jointSearch) bound(n *jointNode, rounds int) bool {
 		if s.hopeless(total) {
 			return false
 		}
+		if s.filter(n) && (!s.narrow(n) || !s.group(n)) {
+			return false
+		}
 		if last {
 			return true
 		}
@@ -81,11 +88,12 @@ func (s *jointSearch) bound(n *jointNode, rounds int) bool {
 	return true
 }
 
-// group finds which slots each choice of each item allows, and joins choices that allow the same.
-func (s *jointSearch) group(n *jointNode) {
+// group finds which slots each choice of each item allows, and joins choices that allow the same. It
+// reports false when an item has no choice.
+func (s *jointSearch) group(n *jointNode) bool {
 	for f := range s.items {
 		groups := s.groups[f][:0]
-		others := n.others(f)
+		blocked := s.waysOf(n.others(f))
 		for k := range s.tools + 2 {
 			if !s.open(n, f, k) {
 				continue
@@ -96,15 +104,40 @@ func (s *jointSearch) group(n *jointNode) {
 			} else if k != s.none {
 				mine = 1 << k
 			}
-			groups = s.join(groups, f, k, s.j.ways(f, mine, others))
+			groups = s.join(n, groups, f, k, s.waysOf(mine)&^blocked|s.j.Items[f].Free)
 		}
+		s.servedByTool(n, f, blocked)
 		s.groups[f] = groups
+		if len(groups) == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// servedByTool notes for an item that may take several tools which slots each of them serves.
+func (s *jointSearch) servedByTool(n *jointNode, f int, blocked uint64) {
+	if !s.open(n, f, s.several) {
+		return
+	}
+	for rest := n.may[f]; rest != 0; rest &= rest - 1 {
+		t := bits.TrailingZeros64(rest)
+		ways := s.waysWith[t]&^blocked | s.j.Items[f].Free
+		for _, b := range s.wanted[f] {
+			s.byTool[(f*len(s.j.Boards)+b)*s.tools+t] = s.slotsAt(n, f, b, ways)
+		}
 	}
 }
 
-func (s *jointSearch) join(groups []jointGroup, f, k int, ways uint64) []jointGroup {
+func (s *jointSearch) join(n *jointNode, groups []jointGroup, f, k int, ways uint64) []jointGroup {
 	slots := s.scratch.slots
-	s.slotsOf(f, ways, slots)
+	s.slotsOf(n, f, ways, slots)
+	for _, b := range s.wanted[f] {
+		if slots[b] == 0 && n.noSkip[b*s.items+f] {
+			n.dead[s.pick(f, k)] = true
+			return groups
+		}
+	}
 next:
 	for i := range groups {
 		if k == s.several {
@@ -129,18 +162,22 @@ next:
 }
 
 // slotsOf writes for each board the slots that some of the ways allow item f.
-func (s *jointSearch) slotsOf(f int, ways uint64, slots []uint64) {
+func (s *jointSearch) slotsOf(n *jointNode, f int, ways uint64, slots []uint64) {
 	for b := range s.j.Boards {
 		slots[b] = 0
 	}
 	for _, b := range s.wanted[f] {
-		board := &s.j.Boards[b]
-		for i := range board.Slots {
-			if board.Slots[i].Ways&ways != 0 && board.Cost[f][i] < Never {
-				slots[b] |= 1 << i
-			}
-		}
+		slots[b] = s.slotsAt(n, f, b, ways)
 	}
+}
+
+// slotsAt gives the slots of board b that some of the ways allow item f.
+func (s *jointSearch) slotsAt(n *jointNode, f, b int, ways uint64) uint64 {
+	var set uint64
+	for ; ways != 0; ways &= ways - 1 {
+		set |= s.slotsBy[b*64+bits.TrailingZeros64(ways)]
+	}
+	return set & s.finite[b*s.items+f] & n.cells[b*s.items+f]
 }
 
 // reach gives the slots of board b that any choice of item f allows.
@@ -172,6 +209,9 @@ func (s *jointSearch) boardParts(n *jointNode) int64 {
 				}
 			}
 			c.escape[len(c.rows)] = n.skipBoard[b*s.items+f]
+			if n.noSkip[b*s.items+f] {
+				c.escape[len(c.rows)] = Never
+			}
 			c.rows = append(c.rows, f)
 		}
 		total += s.lap.Solve(len(c.rows), width, c.cost, c.escape)
@@ -182,6 +222,9 @@ func (s *jointSearch) boardParts(n *jointNode) int64 {
 				surplus := n.slotShare[at] - s.lap.Row[r] - s.lap.Price[i]
 				n.slotShare[at] -= surplus
 				n.itemShare[at] += surplus
+			}
+			if n.noSkip[b*s.items+f] {
+				continue
 			}
 			surplus := n.skipBoard[b*s.items+f] - s.lap.Row[r]
 			n.skipBoard[b*s.items+f] -= surplus

@@ -58,6 +58,9 @@ func (s *jointSearch) release(n *jointNode) {
 // main labels of an item. Of these it takes the item that has fewest worth trying. A node with
 // nothing left to cut has been solved exactly by guess.
 func (s *jointSearch) splits(n *jointNode) []split {
+	if s.rising {
+		return s.byRise(n)
+	}
 	var tools, labels []split
 	for f := range s.items {
 		if n.choice[f] == undecided {
@@ -206,13 +209,10 @@ func (s *jointSearch) choices(n *jointNode, f int) []split {
 func (s *jointSearch) mains(n *jointNode, f int) []split {
 	children := []split{}
 	for _, l := range s.own[f] {
-		least := 2 * Never
-		for _, g := range s.groups[f] {
-			base := s.weigh(n, f, g)
-			for _, k := range g.choices {
-				least = min(least, base-s.scratch.total[l]+s.pickCost(n, f, k))
-			}
+		if n.noMain[f*s.labels+l] {
+			continue
 		}
+		least := s.labelLeast[f*s.labels+l]
 		if bound := n.bound - n.floor[f] + least; !s.hopeless(bound) {
 			children = append(children, split{bound, func(c *jointNode) { c.label[f] = l }})
 		}

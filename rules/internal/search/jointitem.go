@@ -7,12 +7,12 @@ import "math/bits"
 // tools what a place or a choice costs above the minimum.
 func (s *jointSearch) itemPart(n *jointNode, f int, share bool) int64 {
 	c := &s.scratch
-	if share {
-		for _, b := range s.wanted[f] {
-			c.leastSkip[b] = 2 * Never
-			fill(c.least[b*64:(b+1)*64], 2*Never)
-		}
+	for _, b := range s.wanted[f] {
+		c.leastSkip[b] = 2 * Never
+		fill(c.least[b*64:(b+1)*64], 2*Never)
 	}
+	byLabel := s.labelLeast[f*s.labels : (f+1)*s.labels]
+	fill(byLabel, 2*Never)
 	best := 2 * Never
 	for _, g := range s.groups[f] {
 		pick, chosen := 2*Never, 0
@@ -27,14 +27,28 @@ func (s *jointSearch) itemPart(n *jointNode, f int, share bool) int64 {
 		for _, k := range g.choices {
 			n.value[s.pick(f, k)] = rest + s.pickCost(n, f, k)
 		}
-		if least := rest + pick; least < best {
-			best, c.chosen[f], c.main[f] = least, chosen, label
-		}
-		if share {
-			for _, b := range s.wanted[f] {
-				s.leastPlaces(n, f, b, g.slots[b], pick+base-c.rest[b])
+		least := rest + pick
+		floor := -Never
+		if chosen == s.several {
+			if v, l := s.severalLeast(n, f); v > least {
+				least, label, floor = v, l, v
+				n.value[s.pick(f, s.several)] = v
 			}
 		}
+		if least < best {
+			best, c.chosen[f], c.main[f] = least, chosen, label
+		}
+		for _, l := range s.own[f] {
+			byLabel[l] = min(byLabel[l], max(floor, base-c.total[l]+pick))
+		}
+		for _, b := range s.wanted[f] {
+			s.leastPlaces(n, f, b, g.slots[b], pick+base-c.rest[b], floor)
+		}
+	}
+	for _, b := range s.wanted[f] {
+		keep := s.least[(b*s.items+f)*places:]
+		copy(keep[:64], c.least[b*64:(b+1)*64])
+		keep[noSlot] = c.leastSkip[b]
 	}
 	if share {
 		s.handBack(n, f, best)
@@ -91,6 +105,9 @@ func (s *jointSearch) weigh(n *jointNode, f int, g jointGroup) int64 {
 		}
 		share := n.itemShare[s.cell(b, f, 0):]
 		cheapest := n.skipItem[b*s.items+f]
+		if n.noSkip[b*s.items+f] {
+			cheapest = Never
+		}
 		for set := g.slots[b]; set != 0; set &= set - 1 {
 			i := bits.TrailingZeros64(set)
 			cheapest = min(cheapest, share[i]+s.unlikeAt(b, f, slots[i].Label))
@@ -125,6 +142,9 @@ func (s *jointSearch) mainLabel(n *jointNode, f int) (label int, saved int64) {
 	}
 	label = undecided
 	for _, l := range s.own[f] {
+		if n.noMain[f*s.labels+l] {
+			continue
+		}
 		if t := s.scratch.total[l]; label == undecided || t > saved {
 			label, saved = l, t
 		}
@@ -134,7 +154,7 @@ func (s *jointSearch) mainLabel(n *jointNode, f int) (label int, saved int64) {
 
 // leastPlaces lowers, for each place of item f on board b, the least cost of the item's part with
 // that place; elsewhere is the part without board b and without any label's saving.
-func (s *jointSearch) leastPlaces(n *jointNode, f, b int, set uint64, elsewhere int64) {
+func (s *jointSearch) leastPlaces(n *jointNode, f, b int, set uint64, elsewhere, floor int64) {
 	c := &s.scratch
 	gain := c.gain[b*s.labels : (b+1)*s.labels]
 	fixed := n.label[f]
@@ -143,10 +163,14 @@ func (s *jointSearch) leastPlaces(n *jointNode, f, b int, set uint64, elsewhere 
 		any = gain[fixed] - c.total[fixed]
 	} else {
 		for _, l := range s.own[f] {
-			any = min(any, gain[l]-c.total[l])
+			if !n.noMain[f*s.labels+l] {
+				any = min(any, gain[l]-c.total[l])
+			}
 		}
 	}
-	c.leastSkip[b] = min(c.leastSkip[b], elsewhere+any+n.skipItem[b*s.items+f])
+	if !n.noSkip[b*s.items+f] {
+		c.leastSkip[b] = min(c.leastSkip[b], max(floor, elsewhere+any+n.skipItem[b*s.items+f]))
+	}
 	slots := s.j.Boards[b].Slots
 	share := n.itemShare[s.cell(b, f, 0):]
 	least := c.least[b*64 : (b+1)*64]
@@ -154,10 +178,10 @@ func (s *jointSearch) leastPlaces(n *jointNode, f, b int, set uint64, elsewhere 
 		i := bits.TrailingZeros64(set)
 		l := slots[i].Label
 		here := any + s.unlikeAt(b, f, l)
-		if l != AnyLabel && (fixed == undecided || fixed == l) {
+		if l != AnyLabel && (fixed == undecided && !n.noMain[f*s.labels+l] || fixed == l) {
 			here = min(here, gain[l]-c.total[l])
 		}
-		least[i] = min(least[i], elsewhere+here+share[i])
+		least[i] = min(least[i], max(floor, elsewhere+here+share[i]))
 	}
 }
 
@@ -173,6 +197,9 @@ func (s *jointSearch) handBack(n *jointNode, f int, best int64) {
 			part := (c.least[b*64+i] - best) / receivers
 			n.itemShare[at] -= part
 			n.slotShare[at] += part
+		}
+		if n.noSkip[b*s.items+f] {
+			continue
 		}
 		part := (c.leastSkip[b] - best) / receivers
 		n.skipItem[b*s.items+f] -= part

@@ -16,7 +16,11 @@ type jointNode struct {
 	has    []uint64 // tools that the item takes for certain
 	may    []uint64 // tools that it takes or may take
 	label  []int
-	price  []int64 // of each tool: paid by the item that takes it along with others, paid back once
+	cells  []uint64 // by board and item: slots left
+	noSkip []bool   // by board and item: it must be placed
+	dead   []bool   // by item and choice: ruled out
+	noMain []bool   // by item and label: not the main label
+	price  []int64  // of each tool: paid by the item that takes it along with others, paid back once
 
 	slotShare, itemShare []int64 // by s.cell
 	skipBoard, skipItem  []int64 // by board and item
@@ -46,7 +50,17 @@ type jointSearch struct {
 	twin                 *jointSearch // the same stage with the higher aims at full weight; nil if this has it
 	proven               int64        // no placing is cheaper
 	nodes                int
-	gaveUp               bool // patience ran out
+	gaveUp               bool       // patience ran out
+	rising               bool       // splits by their rise, see byRise
+	atMost               bool       // looks for placings as good as the best known, not better ones
+	kept                 *jointNode // what earlier stages have ruled out; nil for nothing
+	labelled             []uint64   // by board and label: its slots
+	waysWith             []uint64   // by tool: ways that have it
+	slotsBy              []uint64   // by board and way: slots that allow it
+	finite               []uint64   // by board and item: slots that are not forbidden
+	byTool               []uint64   // by item, board and tool: slots that the tool serves, for several
+	least                []int64    // by board and item: least cost of the item's part with each slot, and with none at noSlot
+	labelLeast           []int64    // by item and label: that with the main label
 }
 
 // jointGroup is a set of choices of one item that allow the same slots everywhere.
@@ -90,12 +104,18 @@ func newJointSearch(j *Joint, st stage, tools int) *jointSearch {
 		}
 	}
 	s.scratch.init(s)
+	s.index()
+	s.labelLeast = make([]int64, s.items*s.labels)
+	s.least = make([]int64, len(j.Boards)*s.items*places)
 	return s
 }
 
 // hopeless reports whether nothing with this lower bound can beat the best known: what beats it is
 // cheaper by a whole unit, however costs are stretched.
 func (s *jointSearch) hopeless(bound int64) bool {
+	if s.atMost {
+		return bound > s.stage.weighed(s.best.Cost)
+	}
 	return bound > s.stage.weighed(s.best.Cost)-1<<s.stage.stretch || s.done()
 }
 
@@ -166,6 +186,15 @@ func (s *jointSearch) root() *jointNode {
 			}
 		}
 	}
+	for i := range n.cells {
+		n.cells[i] = ^uint64(0)
+	}
+	if s.kept != nil {
+		copy(n.cells, s.kept.cells)
+		copy(n.noSkip, s.kept.noSkip)
+		copy(n.dead, s.kept.dead)
+		copy(n.noMain, s.kept.noMain)
+	}
 	if s.twin != nil {
 		n.twin = s.twin.root()
 	}
@@ -182,6 +211,7 @@ func (s *jointSearch) node() *jointNode {
 	cells, skips, picks := s.offset[len(s.j.Boards)], len(s.j.Boards)*s.items, s.items*(s.tools+2)
 	return &jointNode{
 		choice: make([]int, s.items), has: make([]uint64, s.items), may: make([]uint64, s.items),
+		cells: make([]uint64, skips), noSkip: make([]bool, skips), dead: make([]bool, picks), noMain: make([]bool, s.items*s.labels),
 		label: make([]int, s.items), price: make([]int64, s.tools), floor: make([]int64, s.items),
 		slotShare: make([]int64, cells), itemShare: make([]int64, cells),
 		skipBoard: make([]int64, skips), skipItem: make([]int64, skips),
@@ -196,6 +226,10 @@ func (s *jointSearch) child(n *jointNode) *jointNode {
 	copy(c.may, n.may)
 	copy(c.label, n.label)
 	copy(c.price, n.price)
+	copy(c.cells, n.cells)
+	copy(c.noSkip, n.noSkip)
+	copy(c.dead, n.dead)
+	copy(c.noMain, n.noMain)
 	copy(c.slotShare, n.slotShare)
 	copy(c.itemShare, n.itemShare)
 	copy(c.skipBoard, n.skipBoard)
@@ -247,6 +281,9 @@ func (s *jointSearch) narrow(n *jointNode) bool {
 
 // open reports whether choice k of item f is still possible.
 func (s *jointSearch) open(n *jointNode, f, k int) bool {
+	if n.dead[s.pick(f, k)] {
+		return false
+	}
 	if c := n.choice[f]; c != undecided && c != k {
 		return false
 	}
@@ -254,7 +291,7 @@ func (s *jointSearch) open(n *jointNode, f, k int) bool {
 	case k == s.none:
 		return n.has[f] == 0
 	case k == s.several:
-		return bits.OnesCount64(n.may[f]) >= 2
+		return bits.OnesCount64(n.may[f]) >= 2 && (len(s.wanted[f]) > 1 || s.j.Items[f].Has != 0)
 	case k >= len(s.j.Items[f].Alone):
 		return false
 	default:

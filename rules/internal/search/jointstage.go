@@ -15,13 +15,15 @@ const spare = 58
 // with weight w, optimum u of the higher aims and new aim e, every such placing costs w*u + e, and
 // min(w*U + e) over all placings, which a lower bound bounds, is not above it. A low weight keeps
 // the bound from trading fractions of higher aims for the new one; each stage takes the weight that
-// gives the highest bound at its root.
+// gives the highest bound at its root. And what no placing with the optimum of a stage has is ruled out
+// for all stages after it (keepOptimal).
 func (j *Joint) byStages(tools int) Placing {
 	aims := j.Aims
 	if len(aims) == 0 {
 		aims = []uint{0}
 	}
 	var best Placing
+	var kept *jointNode
 	nodes := 0
 	for i, shift := range aims {
 		st := stage{shift: shift, width: 62}
@@ -29,6 +31,8 @@ func (j *Joint) byStages(tools int) Placing {
 			st.width = aims[i-1] - shift
 		}
 		s := newJointSearch(j, st, tools)
+		s.kept = kept
+		full := s
 		if i == 0 {
 			s.start()
 		} else {
@@ -37,7 +41,7 @@ func (j *Joint) byStages(tools int) Placing {
 			s = s.lightest(j, tools)
 		}
 		if !s.done() {
-			s.explore(s.root())
+			s.inTurns()
 		}
 		nodes += s.nodes
 		if i == len(aims)-1 {
@@ -46,6 +50,9 @@ func (j *Joint) byStages(tools int) Placing {
 		s.best.Proven = best.Proven
 		if best.Proven == i && !s.gaveUp {
 			s.best.Proven++
+			if i < len(aims)-1 {
+				kept = full.keepOptimal()
+			}
 		}
 		best = *s.best
 	}
@@ -62,7 +69,7 @@ func (s *jointSearch) lightest(j *Joint, tools int) *jointSearch {
 		st := s.stage
 		st.lighter = lighter
 		try := newJointSearch(j, st, tools)
-		try.proven, try.best = s.proven, s.best
+		try.proven, try.best, try.kept = s.proven, s.best, s.kept
 		root := try.root()
 		if !try.bound(root, weightRounds) {
 			return try // nothing better is left: exploring it stops at the root
@@ -142,4 +149,37 @@ func (j *Joint) with(change func(int64) int64) *Joint {
 		st.Boards = append(st.Boards, Board{Slots: b.Slots, Cost: cost, times: b.times})
 	}
 	return st
+}
+
+// keepOptimal gives a root that rules out, for the stages to come, what no placing as good as the best
+// of this stage has; nil if it rules out nothing.
+func (s *jointSearch) keepOptimal() *jointNode {
+	s.atMost, s.proven, s.free = true, -1, nil
+	root := s.root()
+	if !s.bound(root, rootRounds) {
+		return s.kept
+	}
+	return root
+}
+
+// inTurns searches with one way of splitting and, if that takes many nodes, with the other: each is
+// quick on some problems and slow on others. Each turn is complete when it ends by itself; a later one
+// starts with the best placing of those before.
+func (s *jointSearch) inTurns() {
+	whole, nodes := s.exact.Patience, 0
+	for turn, tenths := range []int{1, 2, 7} {
+		if whole > 0 {
+			s.exact.Patience = max(whole*tenths/10, 1)
+		}
+		s.rising, s.gaveUp, s.nodes, s.free = turn == 1, false, 0, nil
+		if s.twin != nil {
+			s.twin.free = nil
+		}
+		s.explore(s.root())
+		nodes += s.nodes
+		if !s.gaveUp {
+			break
+		}
+	}
+	s.nodes = nodes
 }
