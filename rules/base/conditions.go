@@ -44,6 +44,12 @@ func promptSpeed(millis int) string {
 // inExitTime judges the time that an exit proof allows for leaving.
 func inExitTime(seconds int) bool { return seconds >= exitSecondsMin && seconds <= exitSecondsMax }
 
+// startsBeyondPublished compares what a place's starts an hour come to, each as long as it allows (a minute where it does not say), with the
+// most idling in an hour of the published limits that were looked up: 10 min (Denver City Code 4-48: 10 min in any 1 h).
+func startsBeyondPublished(starts int, minutes float64) bool {
+	return float64(starts)*max(minutes, 1) > 10
+}
+
 // idleBeyondPublished compares a place's idling limit in minutes with the longest published one that was looked
 // up: Denver City Code 4-48, ten minutes in an hour.
 func idleBeyondPublished(minutes float64) bool { return minutes > 10 }

@@ -95,6 +95,7 @@ func (g *gatherer) place() {
 	g.yes("place.start-limit", p.StartsPerHour > 0, "place", "starts-per-hour")
 	g.yes("place.alarm-limit", p.AlarmSecondsMax > 0, "place", "alarm-seconds")
 	g.yes("place.idle-beyond-published", idleBeyondPublished(p.IdleMinutes), "place", "idle-minutes")
+	g.yes("place.starts-beyond-published", startsBeyondPublished(p.StartsPerHour, p.IdleMinutes), "place", "starts-per-hour")
 	g.yes("place.alarm-beyond-published", alarmBeyondPublished(p.AlarmSecondsMin, p.AlarmSecondsMax, p.AlarmRest), "place", "alarm-seconds")
 	g.say("place.alarm-lamps", p.AlarmLamps, "place", "alarm-lamps")
 	g.say("place.silent", p.Silent, "place", "silent")
