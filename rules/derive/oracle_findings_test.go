@@ -237,7 +237,7 @@ func (a *asp) isOpen(in *install, x *answer, what string) bool {
 }
 
 // settle takes what comes out the same in all ways for decided.
-func (a *asp) settle(second []atom, installs []*install, answers []*answer) {
+func (a *asp) settle(second []atom, answers []*answer) {
 	calm := map[int]bool{}
 	for _, x := range second {
 		switch x.name {

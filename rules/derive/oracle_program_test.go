@@ -82,30 +82,7 @@ func (a *asp) documents(w *world) {
 		}
 		a.names[kind] = w.book.kinds[kind]
 	}
-	known := map[string]bool{}
 	for i, in := range w.installs {
-		for _, k := range in.job.keys("vehicle", "facts") {
-			if _, ok := w.book.facts["vehicle."+k]; ok && !known[k] {
-				known[k] = true
-				a.say("vehiclefact(%q,%q).", "vehicle."+k, k)
-			}
-		}
-		a.say("i(%d).", i)
-		in.job.write(&a.Builder, strconv.Itoa(i), nil)
-		if in.demands != nil {
-			a.say("pass2(%d).", i)
-		}
-		for _, d := range in.demands {
-			a.say("demand(%d,%q,%q,%q).", i, d.device, d.setting, d.value)
-			a.asked[d.setting] = true
-		}
-		for _, f := range in.complete {
-			pattern, instance, _ := strings.Cut(f, " ")
-			a.say("complete(%d,%q,%q).", i, pattern, instance)
-		}
-		for _, u := range in.open {
-			a.say("wasopen(%d,%q,%d).", i, u.device, u.group)
-		}
 		for _, kind := range []string{"circuit", "opening", "function", "remote"} {
 			a.name(kind, in.job.keys(kind))
 		}
@@ -114,6 +91,34 @@ func (a *asp) documents(w *world) {
 			a.name("feed", p.keys("feed"))
 			a.name("output", p.keys("output"))
 		}
+		if !a.second || len(in.complete) > 0 {
+			a.install(i, in)
+		}
+	}
+}
+
+// install writes what one install says, and what is asked about it.
+func (a *asp) install(i int, in *install) {
+	for _, k := range in.job.keys("vehicle", "facts") {
+		if _, ok := a.book.facts["vehicle."+k]; ok {
+			a.say("vehiclefact(%q,%q).", "vehicle."+k, k)
+		}
+	}
+	a.say("i(%d).", i)
+	in.job.write(&a.Builder, strconv.Itoa(i), nil)
+	if in.demands != nil {
+		a.say("pass2(%d).", i)
+	}
+	for _, d := range in.demands {
+		a.say("demand(%d,%q,%q,%q).", i, d.device, d.setting, d.value)
+		a.asked[d.setting] = true
+	}
+	for _, f := range in.complete {
+		pattern, instance, _ := strings.Cut(f, " ")
+		a.say("complete(%d,%q,%q).", i, pattern, instance)
+	}
+	for _, u := range in.open {
+		a.say("wasopen(%d,%q,%d).", i, u.device, u.group)
 	}
 }
 
