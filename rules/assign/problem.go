@@ -123,4 +123,4 @@ var presses = map[string]int{"daily": 30, "weekly": 4, "rare": 1, "": 4}
 
 // DefaultPatience keeps the largest installs within seconds. Installs as they are proven best in a
 // small part of it; a plan that is not says so in Proven and in its notes.
-const DefaultPatience = 1500
+const DefaultPatience = 3000
