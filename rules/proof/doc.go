@@ -70,6 +70,7 @@
 // It does not prove the readers: that volts become the right roles and an exit proof's machine has the virtues it is said to have is tested
 // in package base. A rule that bounds a setting by a number of the install (run minutes and starts an hour within the limit of the place,
 // lock pulses within the range of the circuit) is taken for one that says nothing here, as an install with more freedom; that bounds hold is a
-// property test over random jobs, as are the button plan's guards (a moving part on a tap), which are a matter of the plan and not of rules.
+// property test over random jobs (TestBoundsByNumbersHold in package rules). The button plan's guards (a moving part on a tap) are a matter of
+// the plan and not of rules: they are tested in package assign (TestGuardsOnATap).
 // The order of keying is proved card by card by its own simulator in package keying.
 package proof
