@@ -1,6 +1,7 @@
 package present
 
 import (
+	"slices"
 	"strings"
 
 	"asleft/config/record"
@@ -49,7 +50,7 @@ func Compare(vehicle string, c *record.Comparison, today, now bool) CompareView 
 		v.note("Required: as derived on " + stampTime(c.Derived.Entry) + "; name the JOB to derive it by today's rules.")
 	}
 	if c.Left != nil {
-		v.note("As left on " + stampTime(c.Left.Entry) + " by " + c.Left.By + ".")
+		v.note("As left on " + stampTime(c.Left.Entry) + " by " + c.Left.By)
 	}
 	if now || c.Found != nil {
 		v.found = true
@@ -65,6 +66,7 @@ func Compare(vehicle string, c *record.Comparison, today, now bool) CompareView 
 		}
 		v.Rows = append(v.Rows, row)
 	}
+	slices.SortStableFunc(v.Rows, func(a, b CompareRow) int { return setting.Compare(a.Setting, b.Setting) }) // the five first, whatever the device
 	return v
 }
 

@@ -2,6 +2,7 @@ package present
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -33,7 +34,11 @@ func Written(r record.Receipt) WrittenView {
 }
 
 func checkpointWords(h record.Head) string {
-	return fmt.Sprintf("%d entries, root %s", h.Size, short(h.Root.String()))
+	entries := "entries"
+	if h.Size == 1 {
+		entries = "entry"
+	}
+	return fmt.Sprintf("%d %s, root %s", h.Size, entries, short(h.Root.String()))
 }
 
 // Page says it in a few lines.
@@ -105,6 +110,7 @@ func State(s *record.State, label string) StateView {
 			p.Local.Format("2006-01-02 15:04"), p.By, p.Why, string(p.Before),
 		})
 	}
+	slices.SortStableFunc(v.Settings, func(a, b PresentView) int { return setting.Compare(a.Setting, b.Setting) }) // the five first, whatever the device
 	for _, r := range s.States {
 		value := string(r.Value)
 		if r.Status != setting.StatusKnown {
@@ -129,7 +135,7 @@ func (v StateView) Page() Page {
 	if v.Left == "" {
 		s.Add(Text{Notice, "Nothing was recorded as left yet."})
 	} else {
-		s.Add(Text{Plain, "Newest as-left entry: " + v.Left + "."})
+		s.Add(Text{Plain, "Newest as-left entry: " + v.Left})
 	}
 	for _, w := range v.Warnings {
 		s.Add(Text{Danger, w})

@@ -176,7 +176,8 @@ func cleaned(g Grid) Grid {
 	return Grid{Head: rows[0], Rows: rows[1:], Strips: g.Strips}
 }
 
-// wrapCell wraps at spaces, and inside a word only when the word alone is too wide.
+// wrapCell wraps at spaces, and inside a word only when the word alone is too wide: behind the mark
+// that joins its parts, as in feed.second.role, and between any two characters when nothing else helps.
 func wrapCell(s string, width int) []string {
 	if len(s) <= width && !strings.Contains(s, "  ") { // bytes are never fewer than columns
 		return []string{s}
@@ -185,6 +186,9 @@ func wrapCell(s string, width int) []string {
 	for _, line := range wrapWords(s, width) {
 		for text.StringWidthWithoutEscSequences(line) > width {
 			head := text.Snip(line, width, "")
+			if at := strings.LastIndexAny(head, joints); at > 0 {
+				head = head[:at+1]
+			}
 			if head == "" {
 				break
 			}
@@ -195,23 +199,45 @@ func wrapCell(s string, width int) []string {
 	return lines
 }
 
-// columnWidths shares the width of the terminal: every column gets its natural width, and the
-// widest give way. Columns of names (narrow ones) give way only when nothing else is left.
+// joints are the marks that join the parts of a name, or the words of a set.
+const joints = ".+-:/"
+
+// columnWidths shares the width of the terminal: every column gets its natural width, and the widest
+// give way, prose before names, and names at their joints before they are cut anywhere.
 func columnWidths(g Grid, columns int) []int {
 	n := len(g.Head)
 	for _, r := range g.Rows {
 		n = max(n, len(r))
 	}
-	widths := make([]int, n)
+	widths, words, parts := make([]int, n), make([]int, n), make([]int, n)
 	for _, r := range append([][]string{g.Head}, g.Rows...) {
 		for i, c := range r {
 			widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(c), 1)
+			for _, word := range strings.Fields(c) {
+				words[i] = max(words[i], text.StringWidthWithoutEscSequences(word))
+				for _, part := range strings.FieldsFunc(word, isJoint) {
+					parts[i] = max(parts[i], text.StringWidthWithoutEscSequences(part)+1)
+				}
+			}
 		}
 	}
-	for _, least := range []int{narrow, 10, 1} {
+	natural := slices.Clone(widths)
+	floors := []func(i int) int{
+		func(i int) int { return max(words[i], 34) },
+		func(i int) int { return max(words[i], 24) },
+		func(i int) int { return max(min(words[i], 34), min(natural[i], 17)) },
+		func(i int) int { return max(min(parts[i], 16), min(natural[i], 12)) },
+		func(int) int { return 1 },
+	}
+	for _, floor := range floors {
 		for sum(widths) > columns-2*n {
-			widest := slices.Index(widths, slices.Max(widths))
-			if widths[widest] <= least {
+			widest := -1
+			for i, w := range widths {
+				if w > floor(i) && (widest < 0 || w > widths[widest]) {
+					widest = i
+				}
+			}
+			if widest < 0 {
 				break
 			}
 			widths[widest]--
@@ -220,8 +246,7 @@ func columnWidths(g Grid, columns int) []int {
 	return widths
 }
 
-// narrow is the width up to which a column is taken for one of names.
-const narrow = 34
+func isJoint(r rune) bool { return strings.ContainsRune(joints, r) }
 
 func sum(ns []int) int {
 	total := 0
