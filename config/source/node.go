@@ -26,18 +26,35 @@ type node struct {
 	value span             // the value; for a table with a header, the header
 	raw   string           // the value as written, of a scalar
 	data  any              // the value as the library decoded it; nil for a table
-	keys  map[string]*node // of a table
 	order []*node          // of a table, in file order; of an array, its elements
+	keys  map[string]*node // of a table that has many keys; nil for the others
+	index int              // where it stands in its table's order
 }
 
+// few is the number of keys that are looked through faster than a map is made.
+const few = 8
+
 func newTable(k kind, name string, at span) *node {
-	return &node{kind: k, name: name, key: at, value: at, keys: map[string]*node{}}
+	return &node{kind: k, name: name, key: at, value: at}
+}
+
+// find is the key of a table; nil when it has none of that name.
+func (n *node) find(name string) *node {
+	if n.keys != nil {
+		return n.keys[name]
+	}
+	for _, c := range n.order {
+		if c.name == name {
+			return c
+		}
+	}
+	return nil
 }
 
 // child is the key of a table or the element of an array ("0" is the first).
 func (n *node) child(part string) *node {
 	if n.kind.table() {
-		return n.keys[part]
+		return n.find(part)
 	}
 	if n.kind == array {
 		if i, err := strconv.Atoi(part); err == nil && i >= 0 && i < len(n.order) {
@@ -48,8 +65,17 @@ func (n *node) child(part string) *node {
 }
 
 func (n *node) put(c *node) {
-	n.keys[c.name] = c
+	c.index = len(n.order)
 	n.order = append(n.order, c)
+	switch {
+	case n.keys != nil:
+		n.keys[c.name] = c
+	case len(n.order) > few:
+		n.keys = make(map[string]*node, 2*few)
+		for _, c := range n.order {
+			n.keys[c.name] = c
+		}
+	}
 }
 
 // place is where a message about the node points to.
@@ -59,7 +85,7 @@ func (n *node) place() span { return n.value }
 func (n *node) header(parts []keyPart, whole span) (*node, *fault) {
 	for i, p := range parts {
 		last := i == len(parts)-1
-		next := n.keys[p.name]
+		next := n.find(p.name)
 		switch {
 		case next == nil && last:
 			next = newTable(headed, p.name, p.at)
@@ -81,7 +107,7 @@ func (n *node) header(parts []keyPart, whole span) (*node, *fault) {
 // through walks the parts of a dotted key before the last one.
 func (n *node) through(parts []keyPart) (*node, *fault) {
 	for _, p := range parts {
-		next := n.keys[p.name]
+		next := n.find(p.name)
 		switch {
 		case next == nil:
 			next = newTable(dotted, p.name, p.at)

@@ -61,17 +61,17 @@ func (t *Table) Whole(key string, min, max int, options ...Option) int {
 }
 
 func (t *Table) whole(key string, n *node, min, max int, o Option) (int, bool) {
-	expected := fmt.Sprintf("a whole number from %d to %d", min, max)
 	v, ok := n.data.(int64)
+	if ok && v >= int64(min) && v <= int64(max) {
+		return int(v), true
+	}
+	expected := fmt.Sprintf("a whole number from %d to %d", min, max)
 	if !ok {
 		t.wrongKind(key, n, expected, o)
-		return 0, false
-	}
-	if v < int64(min) || v > int64(max) {
+	} else {
 		t.outside(key, n, expected, o)
-		return 0, false
 	}
-	return int(v), true
+	return 0, false
 }
 
 // Wholes reads a list of whole numbers from min to max.
@@ -110,22 +110,20 @@ func (t *Table) Numbers(key string, min, max float64, options ...Option) []float
 }
 
 func (t *Table) number(key string, n *node, min, max float64, o Option) (float64, bool) {
+	v, ok := n.data.(float64)
+	if i, whole := n.data.(int64); whole {
+		v, ok = float64(i), true
+	}
+	if ok && v >= min && v <= max { // neither holds for nan
+		return v, true
+	}
 	expected := fmt.Sprintf("a number from %s to %s", decimal(min), decimal(max))
-	var v float64
-	switch x := n.data.(type) {
-	case int64:
-		v = float64(x)
-	case float64:
-		v = x
-	default:
+	if !ok {
 		t.wrongKind(key, n, expected, o)
-		return 0, false
-	}
-	if math.IsNaN(v) || v < min || v > max {
+	} else {
 		t.outside(key, n, expected, o)
-		return 0, false
 	}
-	return v, true
+	return 0, false
 }
 
 func decimal(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
@@ -151,7 +149,7 @@ func (t *Table) Day(key string, options ...Option) string {
 	if n == nil {
 		return ""
 	}
-	if n.kind != scalar || !days.MatchString(n.raw) {
+	if n.kind != scalar || !like(n.raw, "0000-00-00") {
 		t.wrongKind(key, n, "a date without quotes and without a time: 2026-11-20", o)
 		return ""
 	}
@@ -173,37 +171,34 @@ func (t *Table) Word(key string, words []string, options ...Option) string {
 func (t *Table) Words(key string, words []string, options ...Option) []string {
 	o := joined(options)
 	var out []string
-	first := map[string]*node{}
+	var at []*node // where each of out stands
 	for _, e := range t.list(key, "a list of words", o) {
 		word, ok := t.word(key, e, words, o)
 		if !ok {
 			continue
 		}
-		if f := first[word]; f != nil {
+		if i := slices.Index(out, word); i >= 0 {
 			t.doc.add(Problem{
 				Message:  fmt.Sprintf("`%s` holds %q twice", key, word),
 				Expected: "each word once",
-				Also:     []Pos{t.doc.pos(f.value)},
+				Also:     []Pos{t.doc.pos(at[i].value)},
 			}, e.value)
 			continue
 		}
-		first[word] = e
-		out = append(out, word)
+		out, at = append(out, word), append(at, e)
 	}
 	return out
 }
 
 func (t *Table) word(key string, n *node, words []string, o Option) (string, bool) {
-	expected := "one of " + strings.Join(words, ", ")
 	s, ok := n.data.(string)
+	if i := slices.Index(words, s); ok && i >= 0 {
+		return words[i], true
+	}
+	expected := "one of " + strings.Join(words, ", ")
 	if !ok {
 		t.wrongKind(key, n, expected, o)
 		return "", false
-	}
-	for _, w := range words {
-		if s == w {
-			return w, true
-		}
 	}
 	p := Problem{
 		Message:  fmt.Sprintf("`%s` has no word %q", key, s),

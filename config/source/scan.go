@@ -218,7 +218,7 @@ func (s *scanner) pair(table *node, depth int) {
 	s.skip(" \t")
 	table, f := table.through(parts[:len(parts)-1])
 	s.must(f)
-	if first := table.keys[last.name]; first != nil {
+	if first := table.find(last.name); first != nil {
 		s.must(doubled(last, first))
 	}
 	value := s.value(depth + len(parts) - 1)

@@ -119,7 +119,9 @@ func (d *Document) Name() string { return d.name }
 
 // Root is the table that the file itself is.
 func (d *Document) Root() *Table {
-	return &Table{doc: d, node: d.root, asked: map[string]bool{}}
+	t := &Table{doc: d}
+	t.hold(d.root)
+	return t
 }
 
 // Problems are the mistakes found so far, sorted by place; nil when there are

@@ -13,8 +13,8 @@ type Table struct {
 	node  *node // nil when the file has no such table
 	above *Table
 	name  string
-	asked map[string]bool
-	words []string // the keys asked for, in order
+	asked []bool   // of the keys that the file has, by their place in it
+	words []string // the keys asked for, in order; one that was asked for twice stands twice
 	told  bool     // that the table itself is missing or wrong was said
 }
 
@@ -83,7 +83,7 @@ func (t *Table) find(key string) *node {
 	if t.node == nil {
 		return nil
 	}
-	return t.node.keys[key]
+	return t.node.find(key)
 }
 
 // at is the span of a key's value, else of the nearest table above it.
@@ -101,12 +101,12 @@ func (t *Table) at(key string) span {
 
 // ask makes a key known and gives what stands there; nil when nothing does.
 func (t *Table) ask(key string, o Option) *node {
-	if !t.asked[key] {
-		t.asked[key] = true
-		t.words = append(t.words, key)
-	}
+	t.words = append(t.words, key)
 	n := t.find(key)
-	if n == nil && o.required {
+	switch {
+	case n != nil:
+		t.asked[n.index] = true
+	case o.required:
 		t.lacks(key, o)
 	}
 	return n
@@ -134,7 +134,7 @@ func (t *Table) lacks(key string, o Option) {
 func (t *Table) misspelt(key string) string {
 	var open []string
 	for _, k := range t.Keys() {
-		if !t.asked[k] {
+		if !t.asked[t.find(k).index] {
 			open = append(open, k)
 		}
 	}
@@ -154,7 +154,7 @@ func (t *Table) called() string {
 // must be closed like every other.
 func (t *Table) Sub(key string, options ...Option) *Table {
 	o := joined(options)
-	sub := &Table{doc: t.doc, above: t, name: key, asked: map[string]bool{}}
+	sub := &Table{doc: t.doc, above: t, name: key}
 	n := t.ask(key, o)
 	switch {
 	case n == nil:
@@ -163,9 +163,15 @@ func (t *Table) Sub(key string, options ...Option) *Table {
 		t.wrongKind(key, n, "a table", o)
 		sub.told = true
 	default:
-		sub.node = n
+		sub.hold(n)
 	}
 	return sub
+}
+
+// hold makes n the table that is read.
+func (t *Table) hold(n *node) {
+	t.node, t.asked = n, make([]bool, len(n.order))
+	t.words = make([]string, 0, 8)
 }
 
 // Each gives the tables under the key, in file order: [rule.a], [rule.b] for
@@ -187,7 +193,7 @@ func (t *Table) Close() {
 		return
 	}
 	for _, c := range t.node.order {
-		if t.asked[c.name] {
+		if t.asked[c.index] {
 			continue
 		}
 		t.doc.add(t.unknown(c.name), c.key)
@@ -207,7 +213,7 @@ func (t *Table) unknown(key string) Problem {
 	default:
 		words := slices.Clone(t.words)
 		slices.Sort(words)
-		p.Expected = "one of " + strings.Join(words, ", ")
+		p.Expected = "one of " + strings.Join(slices.Compact(words), ", ")
 	}
 	return p
 }

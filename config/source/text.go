@@ -25,7 +25,7 @@ func newText(data []byte) text {
 		// Lines are needed for the first one only: the file is refused.
 		return text{data: string(data[:MaxBytes+1]), starts: []int{0}}
 	}
-	t := text{data: string(data), starts: []int{0}}
+	t := text{data: string(data), starts: make([]int, 1, 1+bytes.Count(data, []byte("\n")))}
 	for i := 0; i < len(t.data); i++ {
 		if t.data[i] == '\n' {
 			t.starts = append(t.starts, i+1)

@@ -2,7 +2,6 @@ package source
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 )
 
@@ -109,37 +108,20 @@ func (s *scanner) braces(n *node, depth int) {
 	s.at++
 }
 
-// The shapes of values without quotes (TOML 1.0: Boolean, Integer, Float,
-// Offset Date-Time, Local Date-Time, Local Date, Local Time).
-var (
-	integers = regexp.MustCompile(`^([+-]?(0|[1-9](_?[0-9])*)|0x[0-9A-Fa-f](_?[0-9A-Fa-f])*|0o[0-7](_?[0-7])*|0b[01](_?[01])*)$`)
-	floats   = regexp.MustCompile(`^[+-]?(inf|nan|(0|[1-9](_?[0-9])*)(\.[0-9](_?[0-9])*)?([eE][+-]?[0-9](_?[0-9])*)?)$`)
-	days     = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}-[0-9]{2}$`)
-	times    = regexp.MustCompile(`^([0-9]{4}-[0-9]{2}-[0-9]{2}[Tt ])?[0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]+)?$`)
-	offsets  = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}-[0-9]{2}[Tt ][0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]+)?([Zz]|[+-]([01][0-9]|2[0-3]):[0-5][0-9])$`)
-)
-
 // plain reads a value without quotes.
 func (s *scanner) plain() {
 	from := s.at
 	s.word()
-	if days.MatchString(s.data[from:s.at]) && s.peek() == ' ' && s.at+1 < len(s.data) && digit(s.data[s.at+1]) {
+	if like(s.data[from:s.at], "0000-00-00") && s.peek() == ' ' && s.at+1 < len(s.data) && digit(s.data[s.at+1]) {
 		s.at++
 		s.word()
 	}
 	word := s.data[from:s.at]
-	if word == "true" || word == "false" {
+	if word == "true" || word == "false" || wholeShape(word) || numberShape(word) || timeShape(word) {
 		return
-	}
-	for _, shape := range []*regexp.Regexp{integers, floats, days, times, offsets} {
-		if shape.MatchString(word) {
-			return
-		}
 	}
 	s.badWord(from, word)
 }
-
-func digit(c byte) bool { return c >= '0' && c <= '9' }
 
 // word passes over the signs a value without quotes is made of.
 func (s *scanner) word() {
