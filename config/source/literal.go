@@ -10,7 +10,8 @@ import (
 func (s *scanner) quoted(quote byte) string {
 	from := s.at
 	s.at++
-	var b strings.Builder
+	var b strings.Builder // what stood before plain
+	plain := s.at         // what has been read since the last escape begins here
 	for {
 		if s.at >= len(s.data) || s.data[s.at] == '\n' || strings.HasPrefix(s.data[s.at:], "\r\n") {
 			s.unclosed(from, s.at, string(quote))
@@ -18,13 +19,18 @@ func (s *scanner) quoted(quote byte) string {
 		switch c := s.data[s.at]; {
 		case c == quote:
 			s.at++
+			if b.Len() == 0 { // most texts: a stretch of the file, without memory of its own
+				return s.data[plain : s.at-1]
+			}
+			b.WriteString(s.data[plain : s.at-1])
 			return b.String()
 		case c == '\\' && quote == '"':
+			b.WriteString(s.data[plain:s.at])
 			b.WriteRune(s.escape())
+			plain = s.at
 		case forbidden(c):
 			s.control(s.at)
 		default:
-			b.WriteByte(c)
 			s.at++
 		}
 	}
