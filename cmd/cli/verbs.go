@@ -2,11 +2,27 @@ package cli
 
 import "github.com/spf13/cobra"
 
-// addVerbs lists the commands, in the order of the help.
+// verbs lists the commands, in the order of the help.
+var verbs = []struct {
+	name string
+	make func(*app) *cobra.Command
+}{
+	{"sheet", newSheet}, {"derive", newDerive}, {"why", newWhy}, {"buttons", newButtons}, {"key", newKey}, {"check", newCheck},
+	{"record", newRecord}, {"status", newStatus}, {"which", newWhich}, {"compare", newCompare},
+	{"devices", newDevices}, {"settings", newSettings},
+}
+
+// addVerbs adds the verb that the arguments begin with, else all of them. Making all verbs with their flags
+// takes longer than the work of a small one.
 func addVerbs(a *app, root *cobra.Command) {
-	root.AddCommand(
-		newSheet(a), newDerive(a), newWhy(a), newButtons(a), newKey(a), newCheck(a),
-		newRecord(a), newStatus(a), newWhich(a), newCompare(a),
-		newDevices(a), newSettings(a),
-	)
+	for _, v := range verbs {
+		if len(a.Args) > 0 && a.Args[0] == v.name {
+			root.AddCommand(v.make(a))
+			root.CompletionOptions.DisableDefaultCmd = true // nobody can ask for it any more
+			return
+		}
+	}
+	for _, v := range verbs {
+		root.AddCommand(v.make(a))
+	}
 }
