@@ -23,6 +23,17 @@ var jobMistakes = []struct {
 	at       string // the stretch of text that is marked
 	message  string
 }{
+	{"one feed on two conductors that differ", "", circuit + `
+[circuit.c1-07]
+read-with = "lamp-5w"
+volts = { out = 0, off = 0, acc = 0, run = 0, crank = 10.0 }
+battery = { out = 12.6, off = 12.6, acc = 12.5, run = 12.5, crank = 10.2 }
+[feed.second]
+conductor = "c1-03"
+[feed.more]
+feed = "second"
+conductor = "c1-07"
+`, `"c1-07"`, "joined to two conductors that differ"},
 	{"another kind of file", `"asleft/job/1"`, `"asleft/policy/1"`, `"asleft/policy/1"`, "another kind of file"},
 	{"no schema", `schema = "asleft/job/1"`, "", "", "lacks `schema`"},
 	{"no title", `title = "t"`, "", "", "lacks `title`"},

@@ -77,6 +77,33 @@ func (j *Job) referConductors() {
 			j.refers(f.Circuit, "measured conductor", circuits, "feed", f.Name, "conductor")
 		}
 	}
+	j.oneRoleAFeed()
+}
+
+// oneRoleAFeed checks that the conductors of a feed have one role: an output gives all of them the same,
+// so that what is right for the one keeps the other on while it should be off.
+func (j *Job) oneRoleAFeed() {
+	roles := map[string]string{}
+	for _, c := range j.Circuits {
+		roles[c.Name] = c.Role
+	}
+	first := map[string]FeedJoin{}
+	for _, f := range j.Feeds {
+		role, measured := roles[f.Circuit]
+		before, again := first[f.Feed]
+		switch {
+		case !measured:
+		case !again:
+			first[f.Feed] = f
+		case roles[before.Circuit] != role:
+			j.Doc.Fault(source.Problem{
+				Message:  fmt.Sprintf("the feed %s is joined to two conductors that differ", f.Feed),
+				Expected: fmt.Sprintf("%s, as %s is, or a relay contact of its own", roles[before.Circuit], before.Circuit),
+				Found:    fmt.Sprintf("%s, which is %s", f.Circuit, role),
+				Also:     []source.Pos{j.Doc.Where("feed", before.Name, "conductor")},
+			}, "feed", f.Name, "conductor")
+		}
+	}
 }
 
 // refers notes a name that is not among the known ones.

@@ -48,6 +48,10 @@ func (plan *Plan) parts() {
 	}
 	for i := range m.p.Ties {
 		f, o := m.p.Ties[i].function(), m.p.Ties[i].output()
+		if reason := m.ties.of[i].reason; reason != "" {
+			plan.Notes = append(plan.Notes, fmt.Sprintf("output %s needs a relay that it cannot drive (%s): leave it unjoined, or find a relay whose coil draws less", o.Name, reason))
+			continue
+		}
 		b := builder{plan: plan, f: &f}
 		b.branch(&o, &m.ties.of[i], nil)
 	}

@@ -137,7 +137,8 @@ func (g *gatherer) conductors() {
 // feed reads one feed and what it is joined to.
 func (g *gatherer) feed(f profile.Feed, circuits map[string]job.Circuit) {
 	fact := func(of string) string { return "feed." + f.Name + "." + of }
-	role, side, path := "none", "", []string{"feed", f.Name}
+	role, path := "none", []string{"feed", f.Name}
+	var sides []string
 	var needs []float64
 	count, fits := 0, true
 	for _, join := range g.facts.Job.Feeds {
@@ -146,10 +147,8 @@ func (g *gatherer) feed(f profile.Feed, circuits map[string]job.Circuit) {
 		}
 		c := circuits[join.Circuit]
 		count++
-		role, path = c.Role, []string{"feed", join.Name, "conductor"}
-		if join.Side != "" {
-			side = join.Side
-		}
+		role, path = c.Role, []string{"feed", join.Name, "conductor"} // the reader lets no feed have two roles
+		sides = append(sides, join.Side)
 		need := max(c.Fuse, c.Amps)
 		if c.Logic {
 			need = 0.1
@@ -166,11 +165,26 @@ func (g *gatherer) feed(f profile.Feed, circuits map[string]job.Circuit) {
 	g.say(fact("fixed-role"), fixed)
 	g.say(fact("circuit-role"), role, path...)
 	g.say(fact("conductors"), oneOrSeveral(count), path...)
-	g.say(fact("side"), side, path...)
+	g.say(fact("side"), worstSide(sides), path...)
 	g.yes(fact("level-fits"), fits, path...)
 	if count > 0 {
 		g.say(fact("strong-enough"), strongEnough(f.Amps, needs), path...)
 	}
+}
+
+// worstSide is the side that counts where several conductors are joined: the one that fewest of the
+// vehicle's own guards stand before; one that nobody looked at ("") counts before all others. The order of
+// the joins in the file tells nothing.
+func worstSide(sides []string) string {
+	for _, worst := range []string{"", "key-side", "downstream-of-interlock", "starter-side"} {
+		if slices.Contains(sides, worst) {
+			return worst
+		}
+	}
+	if len(sides) == 0 {
+		return ""
+	}
+	return sides[0] // all upstream of the interlock
 }
 
 // starting reads by which ways the engine can be cranked.
@@ -191,15 +205,19 @@ func (g *gatherer) starting() {
 			fixed[f.Name] = len(f.Roles) == 1 && f.Roles[0] == "starter"
 		}
 	}
-	wired, fed := false, false
+	wired, fed, whole := false, false, true
+	var sides, path []string
 	for _, f := range j.Feeds {
 		fed = fed || roles[f.Circuit] == "held"
 		if roles[f.Circuit] != "starter" && !fixed[f.Feed] {
 			continue
 		}
-		wired = true
-		g.say("starter.side", f.Side, "feed", f.Name, "side")
-		g.yes("starter.cut", cut[f.Circuit], "circuit", f.Circuit, "cut")
+		wired, whole = true, whole && cut[f.Circuit]
+		sides, path = append(sides, f.Side), []string{"feed", f.Name, "side"}
+	}
+	if wired {
+		g.say("starter.side", worstSide(sides), path...)
+		g.yes("starter.cut", whole, path...)
 	}
 	g.yes("start.by-wire", wired, "feed")
 	g.yes("start.fed", fed, "feed")
