@@ -8,7 +8,9 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"asleft/config/job"
@@ -39,9 +41,19 @@ func TestJobFilesEqualClingo(t *testing.T) {
 	if os.Getenv("ASLEFT_FULL") == "1" {
 		calls, each = 100, 101
 	}
-	for seed := range calls {
-		c.call(t, uint64(seed), each)
-	}
+	var adding sync.Mutex
+	t.Run("seed", func(t *testing.T) {
+		for seed := range calls {
+			t.Run(strconv.Itoa(seed), func(t *testing.T) {
+				t.Parallel()
+				part := &comparison{book: c.book}
+				part.call(t, uint64(seed), each)
+				adding.Lock()
+				defer adding.Unlock()
+				c.add(part)
+			})
+		}
+	})
 	fmt.Printf("derive: %d random job files equal clingo's from raw volts on, seeds 0 to %d: %s; %d more could not be read, as they should not\n", c.installs, calls-1, c.tally(), c.unread)
 }
 
@@ -50,6 +62,13 @@ type comparison struct {
 	book                                                       *rulebook
 	installs, unread                                           int
 	settings, open, refused, contradictions, second, redevised int
+}
+
+// add takes in what another part of the comparison counted.
+func (c *comparison) add(d *comparison) {
+	c.installs, c.unread = c.installs+d.installs, c.unread+d.unread
+	c.settings, c.open, c.refused = c.settings+d.settings, c.open+d.open, c.refused+d.refused
+	c.contradictions, c.second, c.redevised = c.contradictions+d.contradictions, c.second+d.second, c.redevised+d.redevised
 }
 
 func (c *comparison) tally() string {
