@@ -2,11 +2,13 @@ package cli
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -199,13 +201,8 @@ func (w *workshop) entries() []record.Item {
 		}
 		take(h)
 	}
-	sorted := make([]record.Item, len(items))
-	for _, item := range items {
-		if int(item.N) < len(sorted) {
-			sorted[item.N] = item
-		}
-	}
-	return sorted
+	slices.SortFunc(items, func(a, b record.Item) int { return cmp.Compare(a.N, b.N) })
+	return slices.CompactFunc(items, func(a, b record.Item) bool { return a.N == b.N }) // vehicles that are one share their history
 }
 
 var built struct {

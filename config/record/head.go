@@ -46,11 +46,15 @@ func (b *Book) headMissing(size int64) (bool, error) {
 	if b.o.noHead || size == 0 {
 		return false, nil
 	}
-	_, err := os.Lstat(b.state.headPath(b.own.Origin))
-	if errors.Is(err, os.ErrNotExist) {
+	path := b.state.headPath(b.own.Origin)
+	_, err := os.Lstat(path)
+	switch {
+	case err == nil:
+		return false, nil
+	case errors.Is(err, os.ErrNotExist):
 		return true, nil
 	}
-	return false, err
+	return false, writeFault(path, err) // asked for before a write alone
 }
 
 // headLost is the position of the newest entry before which the head file was

@@ -16,9 +16,6 @@ func counted(t *testing.T, what string, all, less int) int {
 	if full() {
 		return all
 	}
-	if testing.Short() { // the race detector makes everything some ten times slower
-		less = max(1, less/5)
-	}
 	fmt.Printf("%s: %d of %d %s; all with: ASLEFT_FULL=1 go test -timeout 60m -run '^%s$' ./config/record\n", t.Name(), less, all, what, t.Name())
 	return less
 }
@@ -26,9 +23,6 @@ func counted(t *testing.T, what string, all, less int) int {
 // every returns the step that visits about want of n places, or all of them
 // in a full run.
 func every(n, want int) int {
-	if testing.Short() {
-		want = max(1, want/5)
-	}
 	if full() || n <= want {
 		return 1
 	}
