@@ -242,12 +242,22 @@ func newestLeaf(r Reader, log int64, vehicle ID) (Digest, error) {
 	return Digest(h), err
 }
 
-// again looks for the draft's identity among the entries of its vehicle.
+// again looks for the draft's identity among the entries of its vehicle, under all its numbers: what was
+// written under one of them may have made two vehicles one, so that a retry comes under the other.
 func (p *pen) again(d *Draft) (bool, error) {
 	if p.pending != nil && p.pending.Identity == d.Identity {
 		return false, &DraftError{d.Kind, "its identity is given twice in one batch", "draw a new identity for each entry"}
 	}
-	place, err := p.w.Find(p.b.own.ID, d.Vehicle, d.Identity)
+	group, err := vehicleGroup(p.w, d.Vehicle)
+	if err != nil {
+		return false, err
+	}
+	var place Place
+	for _, subject := range group {
+		if place, err = p.w.Find(p.b.own.ID, subject, d.Identity); !errors.Is(err, ErrNoRow) {
+			break
+		}
+	}
 	if errors.Is(err, ErrNoRow) {
 		return false, nil
 	}

@@ -181,6 +181,25 @@ func TestRetryMakesNoDouble(t *testing.T) {
 	}
 }
 
+// A retry of what made two vehicles one comes under the number of either.
+func TestRetryAfterJoiningMakesNoDouble(t *testing.T) {
+	w := newBench(t)
+	a, b := w.record(Draft{Kind: Opened}).Subject, w.record(Draft{Kind: Opened}).Subject
+	id, _ := NewID(rand.NewChaCha8([32]byte{9}))
+	joins := func(vehicle, other ID) Draft {
+		return Draft{Kind: SameAs, Identity: id, Vehicle: vehicle, Data: map[string]string{"same-as": other.String()}, Reason: "one bus"}
+	}
+	first := w.record(joins(a, b))
+	for _, d := range []Draft{joins(a, b), joins(b, a)} {
+		if again := w.record(d); !again.Again || again.N != first.N {
+			t.Errorf("retry under %s: %+v", d.Vehicle, again)
+		}
+	}
+	if r := w.verify(); r.Books[0].Size != 3 {
+		t.Errorf("%d entries, expected 3", r.Books[0].Size)
+	}
+}
+
 func TestRootsAtEverySize(t *testing.T) {
 	w := newBench(t)
 	v := w.record(Draft{Kind: Opened}).Subject
