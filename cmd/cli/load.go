@@ -7,6 +7,7 @@ import (
 	"asleft/cmd/present"
 	"asleft/config/job"
 	"asleft/config/profile"
+	"asleft/config/record"
 	"asleft/config/source"
 	"asleft/rules"
 	"asleft/rules/base"
@@ -113,7 +114,7 @@ func (in *install) readDevices(paths []string) error {
 			return err
 		}
 		if p != nil {
-			in.texts = append(in.texts, document{"profile." + p.ID, text})
+			in.texts = append(in.texts, document{record.ProfileRole + p.ID, text})
 		}
 	}
 	if len(problems) > 0 {

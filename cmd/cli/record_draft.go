@@ -10,12 +10,13 @@ import (
 
 	"asleft/cmd/present"
 	"asleft/config/job"
+	"asleft/config/profile"
 	"asleft/config/record"
 	"asleft/rules"
 	"asleft/rules/base"
 )
 
-// documents are the files behind an entry: the job, the policy, own profiles, the rule base. An
+// documents are the files behind an entry: the job, the policy, the profiles, the rule base. An
 // entry names them by digest, so that it answers when the files are gone.
 func (in *install) documents() []record.Document {
 	docs := []record.Document{{Role: "job", Bytes: in.jobText}}
@@ -24,11 +25,31 @@ func (in *install) documents() []record.Document {
 			docs = append(docs, record.Document{Role: d.role, Bytes: d.text})
 		}
 	}
+	docs = append(docs, in.shippedProfiles()...)
 	var rulesText []byte
 	for _, f := range base.ShippedFiles() {
 		rulesText = fmt.Appendf(rulesText, "# %s\n%s\n", f.Name, f.Data)
 	}
 	return append(docs, record.Document{Role: "rules", Bytes: rulesText})
+}
+
+// shippedProfiles are the profiles of the job's devices and remotes that the shop did not give itself.
+func (in *install) shippedProfiles() []record.Document {
+	var ids []string
+	for _, d := range in.job.Devices {
+		ids = append(ids, d.Profile)
+	}
+	for _, r := range in.job.Remotes {
+		ids = append(ids, r.Profile)
+	}
+	slices.Sort(ids)
+	var docs []record.Document
+	for _, id := range slices.Compact(ids) {
+		if text, ok := profile.Text(id); ok {
+			docs = append(docs, record.Document{Role: record.ProfileRole + id, Bytes: text})
+		}
+	}
+	return docs
 }
 
 // planDocument is the button plan as the desk's question is answered from it, canonical.

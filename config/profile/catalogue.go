@@ -50,6 +50,12 @@ var demos = sync.OnceValue(func() map[string]func() *Profile {
 	return all
 })
 
+// Text returns the file of the embedded demo device of that id, for those who keep it.
+func Text(id string) ([]byte, bool) {
+	data, err := devices.ReadFile("devices/" + id + ".toml")
+	return data, err == nil
+}
+
 // Add reads a profile that a shop gives and puts it into the catalogue. A
 // profile with the id of another is an error: a job would not know which.
 func (c *Catalogue) Add(name string, data []byte) (*Profile, error) {

@@ -6,6 +6,9 @@ import (
 	"asleft/config/setting"
 )
 
+// ProfileRole begins the role of the device profiles an entry rests on: "profile.demo-alder".
+const ProfileRole = "profile."
+
 // addDocuments stores the documents and works out old and new values.
 func (p *pen) addDocuments(d *Draft, e *Entry, clean redactor, past *past) error {
 	docs := d.Documents

@@ -14,7 +14,7 @@ import (
 type Query struct {
 	Setting string // name of a setting, or the pattern of its family
 	Value   setting.Value
-	Device  string
+	Device  string    // as the job names it, or by its profile
 	Since   time.Time // value left, or entry written, at or after
 	Until   time.Time // before
 	Kind    Kind
@@ -107,7 +107,7 @@ func (q Query) settings(h *History, id ID, visit func(Hit) error) error {
 		p := &s.Settings[i]
 		fits := (q.Setting == "" || named(p.Setting, q.Setting)) &&
 			(q.Value == "" || p.Value == q.Value) &&
-			(q.Device == "" || p.Device == q.Device) &&
+			(q.Device == "" || p.Device == q.Device || s.Left != nil && q.profile(s.Left)) &&
 			(q.By == "" || p.By == q.By) && q.within(p.Since)
 		if !fits {
 			continue
@@ -153,7 +153,13 @@ func (q Query) device(item *Item) bool {
 			return true
 		}
 	}
-	return q.Device == ""
+	return q.Device == "" || q.profile(item)
+}
+
+// profile reports whether an entry rests on the device profile of this name.
+func (q Query) profile(item *Item) bool {
+	_, ok := item.Blobs[ProfileRole+q.Device]
+	return ok
 }
 
 func (q Query) text(item *Item) bool {
