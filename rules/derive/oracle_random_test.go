@@ -231,10 +231,6 @@ func (r chance) devices(list []section, w *world) []section {
 		add("[feed.%s]\nconductor = %q\nside = %q\n", f, r.one(circuits), r.one(words["side"]))
 		if r.of(0.1) {
 			add("[feed.more]\nfeed = %q\nconductor = %q\n", f, r.one(circuits))
-			circuits = slices.Clone(circuits)
-			if len(circuits) > 1 {
-				circuits = circuits[1:]
-			}
 			return append(list, r.outputs(p)...)
 		}
 	}

@@ -172,7 +172,8 @@ func diagnoses() []published {
 		}
 	}
 	adder := func(c int, s []int) bool { // X1 to O1 are 1 to 5; in 1, 0, carry in 1; observed sum 1, carry 0; s holds X1, A1, A2
-		return []bool{s[0] == 1^0, s[0]^1 == 1, s[1] == 1&0, s[2] == 1&s[0], s[1]|s[2] == 0}[c-1]
+		a, b, carry := 1, 0, 1
+		return []bool{s[0] == a^b, s[0]^carry == 1, s[1] == a&b, s[2] == carry&s[0], s[1]|s[2] == 0}[c-1]
 	}
 	polybox := func(c int, s []int) bool { // M1, M2, M3, A1, A2 are 1 to 5; s holds X, Y, Z; observed F = 10, G = 12
 		return []bool{s[0] == 3*2, s[1] == 2*3, s[2] == 2*3, s[0]+s[1] == 10, s[1]+s[2] == 12}[c-1]
