@@ -69,10 +69,12 @@ func readLexicon(name string, data []byte) (lexicon, error) {
 
 // plainWords splits text into small letters without accents, hyphens or plural endings.
 func plainWords(text string) []string {
-	strip := transform.Chain(norm.NFD, runes.Remove(runes.In(unicode.Mn)), norm.NFC)
-	bare, _, err := transform.String(strip, text)
-	if err != nil {
-		bare = text
+	bare := text
+	if strings.ContainsFunc(text, func(r rune) bool { return r > unicode.MaxASCII }) { // the tables of accents cost more than the rest
+		strip := transform.Chain(norm.NFD, runes.Remove(runes.In(unicode.Mn)), norm.NFC)
+		if without, _, err := transform.String(strip, text); err == nil {
+			bare = without
+		}
 	}
 	words := strings.FieldsFunc(strings.ToLower(bare), func(r rune) bool {
 		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '\'' && r != '’'
