@@ -78,7 +78,8 @@ func (s standing) failed() []string {
 func (s standing) stayOpen() error {
 	var heads []string
 	under := map[string][]string{}
-	for _, t := range s.open() {
+	open := s.open()
+	for _, t := range open {
 		head := protects(t)
 		if under[head] == nil {
 			heads = append(heads, head)
@@ -90,7 +91,7 @@ func (s standing) stayOpen() error {
 		under[head] = append(under[head], text)
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "it stays open: %d tests are failed or not done", len(s.open()))
+	fmt.Fprintf(&b, "it stays open: %d tests are failed or not done", len(open))
 	for _, head := range heads {
 		fmt.Fprintf(&b, "\n  %s: %s", head, source.Visible(joined(under[head])))
 	}

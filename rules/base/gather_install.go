@@ -176,15 +176,12 @@ func (g *gatherer) feed(f profile.Feed, circuits map[string]job.Circuit) {
 // vehicle's own guards stand before; one that nobody looked at ("") counts before all others. The order of
 // the joins in the file tells nothing.
 func worstSide(sides []string) string {
-	for _, worst := range []string{"", "key-side", "downstream-of-interlock", "starter-side"} {
+	for _, worst := range []string{"", "key-side", "downstream-of-interlock", "starter-side", "upstream-of-interlock"} {
 		if slices.Contains(sides, worst) {
 			return worst
 		}
 	}
-	if len(sides) == 0 {
-		return ""
-	}
-	return sides[0] // all upstream of the interlock
+	return ""
 }
 
 // starting reads by which ways the engine can be cranked.
