@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"asleft/cmd/present"
+	"asleft/config/record"
 	"asleft/config/source"
 	"asleft/rules"
 	"asleft/rules/keying"
@@ -192,8 +193,8 @@ func (a *app) followCard(c rules.Card, path string, resume bool) error {
 			return fail(Interrupted, "go on with --resume", "interrupted; the progress is kept")
 		}
 		lines = session.Line(in.Text())
-		if err := keep(path, session.Progress()); err != nil {
-			return err
+		if err := record.Replace(path, session.Progress()); err != nil {
+			return recordFailure(err)
 		}
 	}
 	if !session.Finished() {

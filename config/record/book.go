@@ -281,6 +281,8 @@ func (b *Book) loadSigner() error {
 	if b.o.Looking || b.o.Store != nil || b.o.vfs != "" {
 		return nil
 	}
+	dropUnfinished(b.state.dir)
+	dropUnfinished(filepath.Dir(b.o.Path))
 	return b.state.rememberBook(b.o.Path, b.own.Origin)
 }
 

@@ -167,7 +167,11 @@ func (b *Book) keepHead(ctx context.Context, next *nextHead) error {
 		size, err := r.Size(b.own.ID)
 		if err == nil && size == next.Size {
 			b.checked.Store(&next.Checkpoint) // our own signature
-			return b.state.publish(next.name, b.state.headPath(next.Book))
+			err := b.state.publish(next.name, b.state.headPath(next.Book))
+			if errors.Is(err, os.ErrNotExist) { // somebody took it for a leftover
+				err = b.state.saveHead(next.Checkpoint)
+			}
+			return err
 		}
 		next.drop()
 		if err != nil {

@@ -153,6 +153,9 @@ func TestKilled(t *testing.T) {
 		w.b.Close()
 	}
 	w.open()
+	if left := leftBehind(t, w.o.StateDir); len(left) > 0 {
+		t.Errorf("left behind after %d kills: %q", killed, left)
+	}
 	if slowest > time.Second {
 		t.Errorf("the next start took %s", slowest)
 	}

@@ -15,7 +15,8 @@ func saveNew(path string, write func(io.Writer) error) error {
 	if _, err := os.Lstat(path); err == nil {
 		return taken(path)
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".new-*")
+	dropUnfinished(filepath.Dir(path))
+	f, err := newUnfinished(filepath.Dir(path))
 	if err != nil {
 		return writeFault(path, err)
 	}

@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"slices"
@@ -77,11 +76,16 @@ func (s *SQLite) swept(err error) error {
 	return err
 }
 
+// unsearched is a file that could not be searched to its end.
+func unsearched(path string, err error) error {
+	return &FileError{Path: path, Class: Broken, Text: "it cannot be searched for them: " + plain(err), Err: err}
+}
+
 // in searches a file.
 func (r remains) in(path string) (bool, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return false, fmt.Errorf("searching for erased values: %w", err)
+		return false, unsearched(path, err)
 	}
 	defer f.Close()
 	in := bufio.NewReaderSize(f, 1<<20)
@@ -98,7 +102,7 @@ func (r remains) in(path string) (bool, error) {
 			return false, nil
 		}
 		if err != nil {
-			return false, err
+			return false, unsearched(path, err)
 		}
 		keep := min(len(buf), remainLength)
 		copy(buf, buf[len(buf)-keep:])

@@ -192,13 +192,22 @@ func (s stateFolder) save(path string, data []byte) error {
 	return s.publish(name, path)
 }
 
+// Replace writes a small private file so that it is whole at any moment, also
+// after a power cut, and takes away what killed processes left in its folder.
+// Errors are *FileError.
+func Replace(path string, data []byte) error {
+	folder := stateFolder{filepath.Dir(path)}
+	dropUnfinished(folder.dir)
+	return folder.save(path, data)
+}
+
 // prepare writes and syncs a file under a name of its own, which means
 // nothing to anybody before it is published.
 func (s stateFolder) prepare(data []byte) (name string, err error) {
 	if err := os.MkdirAll(s.dir, 0o700); err != nil {
 		return "", writeFault(s.dir, err)
 	}
-	f, err := os.CreateTemp(s.dir, ".new-*")
+	f, err := newUnfinished(s.dir)
 	if err != nil {
 		return "", writeFault(s.dir, err)
 	}
