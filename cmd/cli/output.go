@@ -42,8 +42,7 @@ func (a *app) draw(v view) error {
 }
 
 // checkFormat refuses, before any work, a format the verb does not have.
-func (a *app) checkFormat(more ...string) error {
-	formats := append(slices.Clone(commonFormats), more...)
+func (a *app) checkFormat(formats []string) error {
 	if slices.Contains(formats, a.format) {
 		return nil
 	}
@@ -59,6 +58,7 @@ type verb struct {
 	use, group, short, long, example string
 	args                             cobra.PositionalArgs
 	formats                          []string // beyond table, json and markdown
+	only                             []string // instead of all those
 	statuses                         []Status // beyond 0, 1, 2 and 130
 	run                              func(args []string) error
 }
@@ -70,13 +70,21 @@ func (a *app) command(v verb) *cobra.Command {
 		Example: v.example,
 		Args:    usage(v.args),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if err := a.checkFormat(v.formats...); err != nil {
+			if err := a.checkFormat(v.allFormats()); err != nil {
 				return err
 			}
 			return v.run(args)
 		},
 	}
 	return c
+}
+
+// allFormats are the formats that the verb has.
+func (v verb) allFormats() []string {
+	if v.only != nil {
+		return v.only
+	}
+	return append(slices.Clone(commonFormats), v.formats...)
 }
 
 // bar is a progress bar on standard error where that is a terminal, and silent elsewhere.

@@ -27,7 +27,7 @@ Everything that writes is under this verb, and names who (--by).
 		recordOpen(a), recordFound(a), recordMeasured(a), recordDerive(a), recordKeyed(a), recordLeft(a),
 		recordStates(a), recordFitted(a), recordTested(a), recordShown(a), recordHandedOver(a), recordNote(a), recordKeep(a),
 		recordComeback(a), recordObserved(a), recordCause(a), recordCorrect(a), recordClose(a), recordSameAs(a),
-		recordReveal(a), recordErase(a),
+		recordReveal(a), recordOwnerSheet(a), recordErase(a),
 		recordShow(a), recordLog(a), recordList(a), recordSearch(a), recordCode(a), recordVerify(a),
 		recordExtract(a), recordExport(a), recordImport(a), recordBackup(a), recordRestore(a), recordRenew(a),
 	)

@@ -50,6 +50,10 @@ func (a *app) write(ctx context.Context, b *record.Book, d record.Draft, w write
 		d.Identity = id
 	}
 	if w.dryRun {
+		d, err := b.Try(ctx, d)
+		if err != nil {
+			return err
+		}
 		return a.print(present.Intended(d))
 	}
 	if d.Identity.IsZero() {
@@ -260,7 +264,7 @@ func recordKeep(a *app) *cobra.Command {
 	var secret string
 	return a.vehicleEntry(verb{
 		use: "keep VEHICLE", short: "personal values and secrets, sealed beside the log",
-		long:    "Keeps personal values (--personal customer=NAME) and secrets (--secret override-code; its\nvalue is read from standard input, never from the command line), sealed under keys of the\nvehicle. 'asleft record erase' removes personal values for good; 'reveal' opens a secret.",
+		long:    "Keeps personal values (--personal customer=NAME) and secrets (--secret override-code; its\nvalue is read from standard input, never from the command line), sealed under keys of the\nvehicle. Fields of secrets are override-code, resistor and hidden-place, where there are several\nwith a name after a dot: hidden-place.tracker. 'asleft record erase' removes personal values for\ngood; 'reveal' opens a secret, 'owner-sheet' prints them for the owner.",
 		example: "  asleft record keep 'bus 1' --personal customer='M.O.' --by T.V.\n  asleft record keep 'bus 1' --secret override-code --by T.V. < code.txt", args: cobra.ExactArgs(1),
 	}, func(c *cobra.Command) {
 		c.Flags().StringArrayVar(&personal, "personal", nil, "a personal value, FIELD=VALUE (repeatable)")
@@ -270,6 +274,9 @@ func recordKeep(a *app) *cobra.Command {
 		var err error
 		if d.Personal, err = pairs(personal); err != nil {
 			return d, err
+		}
+		if strings.ContainsAny(secret, "= ") { // the value may stand there: it is not told again
+			return d, fail(BadInput, "--secret FIELD alone; its value is the first line of standard input", "a secret's value is never given on the command line, which others can read")
 		}
 		if secret != "" {
 			line := bufio.NewScanner(a.In)

@@ -11,36 +11,73 @@ import (
 	"asleft/config/source"
 )
 
+// showing says to whom secrets are shown, and why.
+type showing struct{ to, reason string }
+
+func (s *showing) add(a *app, c *cobra.Command) {
+	addBy(a, c)
+	c.Flags().StringVar(&s.to, "to", "", "who is shown it")
+	c.Flags().StringVar(&s.reason, "reason", "", "why")
+}
+
+// show records that secrets of a vehicle are shown to a named person, and then prints them.
+func (a *app) show(s showing, word string, q record.Reveal, draw func(*record.Revealed, record.Summary) view) error {
+	var err error
+	if q.By, err = a.writer(nil); err != nil {
+		return err
+	}
+	if s.to == "" {
+		return fail(BadInput, "--to says who is shown it", "nobody is named to whom it is shown")
+	}
+	q.To, q.Reason = s.to, s.reason
+	return a.withBook(toWrite, func(ctx context.Context, b *record.Book) error {
+		if q.Vehicle, err = a.target(ctx, b, word, record.Writing); err != nil {
+			return err
+		}
+		summary, err := b.Summary(ctx, q.Vehicle)
+		if err != nil {
+			return err
+		}
+		shown, err := b.Reveal(ctx, q)
+		if err != nil {
+			return err
+		}
+		return a.print(draw(shown, summary))
+	})
+}
+
 func recordReveal(a *app) *cobra.Command {
-	var to, reason string
+	var s showing
 	c := a.command(verb{
 		use: "reveal VEHICLE FIELD", short: "open a secret in person; the showing is recorded first",
-		long:    "Opens a secret (override-code, resistor, hidden-place) for a named person. An entry that says\nwho showed it to whom is written before the value is read. It is never part of any other output.",
-		example: "  asleft record reveal 'bus 1' override-code --to M.O. --by T.V.", args: cobra.ExactArgs(2), statuses: []Status{NotVerified, NotFound},
+		long:    "Opens a secret (override-code, resistor, hidden-place) for a named person. An entry that says\nwho showed it to whom is written before the value is given away. No other output holds it but\nthe owner's sheet ('asleft record owner-sheet'); it is never printed as JSON.",
+		example: "  asleft record reveal 'bus 1' override-code --to M.O. --by T.V.", args: cobra.ExactArgs(2), only: []string{"table"}, statuses: []Status{NotVerified, NotFound},
 		run: func(args []string) error {
-			by, err := a.writer(nil)
-			if err != nil {
-				return err
+			return a.show(s, args[0], record.Reveal{Field: args[1]}, func(r *record.Revealed, _ record.Summary) view { return present.Revealed(r) })
+		},
+	})
+	s.add(a, c)
+	return c
+}
+
+func recordOwnerSheet(a *app) *cobra.Command {
+	var s showing
+	var secrets bool
+	c := a.command(verb{
+		use: "owner-sheet VEHICLE --secrets", short: "the owner's own page: override code, resistor value, hidden places; to be kept at home",
+		long:    "Prints all secrets of a vehicle on a page of their own, for its owner to keep at home and never\nin the vehicle. No other sheet, card or answer carries them. An entry that says who printed it\nfor whom is written before; the page carries the record's code from after that entry.",
+		example: "  asleft record owner-sheet 'bus 1' --secrets --to M.O. --by T.V.\n  asleft record owner-sheet 'bus 1' --secrets --to M.O. --by T.V. --format html > owner.html", args: cobra.ExactArgs(1), only: []string{"table", "markdown", "html"}, statuses: []Status{NotVerified, NotFound},
+		run: func(args []string) error {
+			if !secrets {
+				return fail(BadInput, "say --secrets, and print it for the owner alone", "an owner's sheet shows every secret of the vehicle in the clear")
 			}
-			if to == "" {
-				return fail(BadInput, "--to says who is shown it", "nobody is named to whom it is shown")
-			}
-			return a.withBook(toWrite, func(ctx context.Context, b *record.Book) error {
-				id, err := a.target(ctx, b, args[0], record.Writing)
-				if err != nil {
-					return err
-				}
-				values, err := b.Reveal(ctx, record.Reveal{Vehicle: id, Field: args[1], By: by, To: to, Reason: reason})
-				if err != nil {
-					return err
-				}
-				return a.print(present.Revealed(args[1], values))
+			return a.show(s, args[0], record.Reveal{Sheet: "owner's sheet"}, func(r *record.Revealed, of record.Summary) view {
+				return present.OwnerSheet(r, of, s.to, a.stamp())
 			})
 		},
 	})
-	addBy(a, c)
-	c.Flags().StringVar(&to, "to", "", "who is shown it")
-	c.Flags().StringVar(&reason, "reason", "", "why")
+	s.add(a, c)
+	c.Flags().BoolVar(&secrets, "secrets", false, "yes: the secrets in the clear")
 	return c
 }
 

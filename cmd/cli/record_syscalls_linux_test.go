@@ -123,7 +123,7 @@ func (v writingVerb) args(w *workshop, entry string) []string {
 
 // retries says whether the command takes an entry number.
 func (v writingVerb) retries() bool {
-	return !slices.Contains([]string{"reveal", "erase", "extract", "export", "import", "backup", "restore", "renew"}, v.name)
+	return !slices.Contains([]string{"reveal", "owner-sheet", "erase", "extract", "export", "import", "backup", "restore", "renew"}, v.name)
 }
 
 const triedEntry = "0badf00d00112233445566778899aabb"

@@ -6,6 +6,15 @@ import (
 	"rsc.io/qr"
 )
 
+// codeBlock is a sheet's code, drawn where it can be.
+func codeBlock(code string) Block {
+	figure, err := codeFigure(code)
+	if err != nil {
+		return Text{Plain, "Record: " + code}
+	}
+	return figure
+}
+
 // codeFigure is a sheet's code: the record's newest checkpoint in words and digits, and as a QR code
 // (ISO/IEC 18004, error correction level M), so that paper in a glovebox is a witness of the record.
 func codeFigure(code string) (Figure, error) {

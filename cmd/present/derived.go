@@ -237,11 +237,7 @@ func (j JobView) section(start string, gate GateView) Section {
 	}
 	s.Add(g)
 	if j.Code != "" {
-		if figure, err := codeFigure(j.Code); err == nil {
-			s.Add(figure)
-		} else {
-			s.Add(Text{Plain, "Record: " + j.Code})
-		}
+		s.Add(codeBlock(j.Code))
 	}
 	if len(j.Warnings) > 0 {
 		s.Add(List{Tone: Notice, Items: prefixed("Look again: ", j.Warnings)})

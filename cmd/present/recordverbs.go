@@ -99,29 +99,6 @@ func (v IntendedView) Page() Page {
 	return Page{Sections: []Section{s}}
 }
 
-// RevealedView is an opened secret.
-type RevealedView struct {
-	Schema string   `json:"schema"` // asleft/revealed/1
-	Field  string   `json:"field"`
-	Values []string `json:"values"`
-}
-
-// Revealed makes the view.
-func Revealed(field string, values []record.Value) RevealedView {
-	v := RevealedView{Schema: "asleft/revealed/1", Field: field}
-	for _, x := range values {
-		v.Values = append(v.Values, x.Text)
-	}
-	return v
-}
-
-// Page shows it.
-func (v RevealedView) Page() Page {
-	s := Section{}
-	s.Add(Text{Plain, v.Field + ": " + strings.Join(v.Values, ", ")}, Text{Quiet, "The showing is recorded."})
-	return Page{Sections: []Section{s}}
-}
-
 // ErasureView says what was erased, and which copies are out of reach.
 type ErasureView struct {
 	Schema string   `json:"schema"` // asleft/erasure/1

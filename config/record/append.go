@@ -298,48 +298,14 @@ func (p *pen) entry(d *Draft, past *past) (Entry, error) {
 	if err != nil {
 		return e, err
 	}
+	if err := clean.checkNames(d); err != nil {
+		return e, err
+	}
 	e.Reason = clean.redact(d.Reason)
 	if err := p.addData(d, &e, clean); err != nil {
 		return e, err
 	}
 	return e, p.addDocuments(d, &e, clean, past)
-}
-
-// conceal seals personal values and secrets, and returns what replaces them
-// in every other text.
-func (p *pen) conceal(d *Draft, e *Entry) (redactor, error) {
-	personal := map[string]string{}
-	for field, text := range d.Personal {
-		personal[field] = text
-	}
-	for a, text := range d.Attributes {
-		if a.Personal() {
-			personal[string(a)] = text
-		}
-	}
-	var err error
-	if e.Personal, err = p.b.sealValues(p.w, personalClass, d.Vehicle, personal); err != nil {
-		return redactor{}, err
-	}
-	if e.Secrets, err = p.b.sealValues(p.w, secretClass, d.Vehicle, d.Secrets); err != nil {
-		return redactor{}, err
-	}
-	for a, text := range d.Attributes {
-		if err := p.b.addFinding(p.w, a, text, d.Vehicle); err != nil {
-			return redactor{}, err
-		}
-	}
-	if vin, ok := d.Attributes[VIN]; ok {
-		if err := p.b.joinByVIN(p.w, vin, d.Vehicle); err != nil {
-			return redactor{}, err
-		}
-	}
-	known, err := p.b.openValues(p.w, personalClass, d.Vehicle)
-	if err != nil {
-		return redactor{}, err
-	}
-	secrets, err := p.b.openValues(p.w, secretClass, d.Vehicle)
-	return redactor{append(known, secrets...)}, err
 }
 
 func (p *pen) addData(d *Draft, e *Entry, clean redactor) error {

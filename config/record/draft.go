@@ -103,6 +103,12 @@ func (d *Draft) check() error {
 	if err := d.checkNames(); err != nil {
 		return fail("names are small letters, digits, dots and dashes", "%v", err)
 	}
+	for field := range d.Secrets {
+		if !secretField(field) {
+			return fail("expected "+strings.Join(SecretKinds(), ", ")+", also with a name of your own: hidden-place.tracker; the value itself comes on standard input",
+				"what was named is not a kind of secret")
+		}
+	}
 	if len(info.Roles) > 0 && !slices.ContainsFunc(info.Roles, d.hasRole) {
 		return fail("", "the %s settings are missing", info.Roles[0])
 	}

@@ -81,7 +81,7 @@ func TestErase(t *testing.T) {
 		t.Errorf("still opens: %v %v", values, err)
 	}
 	shown, err := w.b.Reveal(ctx, Reveal{Vehicle: v, Field: "override-code", By: "T.V.", To: "M.O."})
-	if err != nil || len(shown) != 1 || shown[0].Text != "4711-0815" {
+	if err != nil || len(shown.Secrets) != 1 || shown.Secrets[0].Text != "4711-0815" {
 		t.Errorf("secrets stay: %v %v", shown, err)
 	}
 	guess(t, w, v)

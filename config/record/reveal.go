@@ -3,59 +3,133 @@ package record
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 )
 
-// Reveal asks for a secret to be shown.
+// The kinds of secret. A field is one of them, or one with a name of the
+// shop's own after a dot where a vehicle has several: "hidden-place.tracker".
+const (
+	OverrideCode = "override-code"
+	Resistor     = "resistor"
+	HiddenPlace  = "hidden-place"
+)
+
+// SecretKinds lists the kinds of secret.
+func SecretKinds() []string { return []string{OverrideCode, Resistor, HiddenPlace} }
+
+// secretField reports whether a name is that of a secret. Others are refused,
+// since a code that was typed in the place of its name would be kept in the clear.
+func secretField(name string) bool {
+	kind, _, _ := strings.Cut(name, ".")
+	return slices.Contains(SecretKinds(), kind)
+}
+
+// Reveal asks for secrets to be shown.
 type Reveal struct {
 	Vehicle  ID
-	Field    string // "override-code", "resistor", "hidden-place"
+	Field    string // one field; "" for all of the vehicle
+	Sheet    string // the sheet that they are printed on; "" when they are shown on a screen
 	By       string // who shows it
 	To       string // who is shown it; kept as a personal value
 	Reason   string
 	Identity ID
 }
 
-// Reveal opens a secret. The showing is recorded first, and only then is the
-// value read: nobody sees a secret without an entry that says so.
-func (b *Book) Reveal(ctx context.Context, q Reveal) ([]Value, error) {
-	d := Draft{Kind: Shown, Vehicle: q.Vehicle, Identity: q.Identity, By: q.By, Reason: q.Reason, Data: map[string]string{"what": q.Field}}
-	if strings.TrimSpace(q.To) != "" {
-		d.Personal = map[string]string{"shown-to": q.To}
-	}
-	have, err := b.SecretFields(ctx, q.Vehicle)
+// Revealed is what was shown, and the entry that says so.
+type Revealed struct {
+	Receipt
+	Secrets   []Secret // newest first
+	Elsewhere []string // fields that do not open here: another laptop's record keeps them, or the key is lost
+}
+
+// Secret is a secret that was opened.
+type Secret struct {
+	Field string
+	Text  string
+	Kept  Entry // the entry that it was kept with
+}
+
+// Reveal opens secrets. The showing is recorded before any value is given
+// away: nobody sees a secret without an entry that says so, and nothing is
+// recorded as shown that could not be.
+func (b *Book) Reveal(ctx context.Context, q Reveal) (*Revealed, error) {
+	out, err := b.openSecrets(ctx, q)
 	if err != nil {
 		return nil, err
 	}
-	if have[q.Field] == 0 {
-		return nil, &DraftError{Shown, fmt.Sprintf("the record has no secret %q of this vehicle", q.Field), "it has: " + strings.Join(sortedKeys(have), ", ")}
+	var fields []string
+	for _, s := range out.Secrets {
+		fields = append(fields, s.Field)
 	}
-	if _, err := b.Record(ctx, d); err != nil {
+	slices.Sort(fields)
+	d := Draft{Kind: Shown, Vehicle: q.Vehicle, Identity: q.Identity, By: q.By, Reason: q.Reason,
+		Data: map[string]string{"what": strings.Join(slices.Compact(fields), ", ")}}
+	if q.Sheet != "" {
+		d.Data["sheet"] = q.Sheet
+	}
+	if strings.TrimSpace(q.To) != "" {
+		d.Personal = map[string]string{ShownTo: q.To}
+	}
+	if out.Receipt, err = b.Record(ctx, d); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// ShownTo is the personal value of an entry that says to whom something was shown.
+const ShownTo = "shown-to"
+
+// openSecrets opens what was asked for, newest first. None is an error that
+// says what there is.
+func (b *Book) openSecrets(ctx context.Context, q Reveal) (*Revealed, error) {
+	h, err := b.History(ctx, q.Vehicle)
+	if err != nil {
 		return nil, err
 	}
 	values, err := b.sealedValues(ctx, secretClass, q.Vehicle)
-	var out []Value
-	for _, v := range values {
-		if v.Field == q.Field {
-			out = append(out, v)
-		}
-	}
-	return out, err
-}
-
-// SecretFields counts the secrets of a vehicle by field without opening any.
-func (b *Book) SecretFields(ctx context.Context, vehicle ID) (map[string]int, error) {
-	h, err := b.History(ctx, vehicle)
 	if err != nil {
 		return nil, err
 	}
-	fields := map[string]int{}
-	for _, item := range h.Items {
-		for field := range item.Secrets {
-			fields[field]++
+	text := map[Digest]string{}
+	for _, v := range values {
+		text[v.Commitment] = v.Text
+	}
+	out, have := &Revealed{}, map[string]bool{}
+	for _, item := range slices.Backward(h.Items) {
+		for _, field := range sortedKeys(item.Secrets) {
+			value, opens := text[item.Secrets[field]]
+			have[field] = have[field] || opens
+			switch {
+			case q.Field != "" && q.Field != field:
+			case opens:
+				out.Secrets = append(out.Secrets, Secret{field, value, item.Entry})
+			case !slices.Contains(out.Elsewhere, field):
+				out.Elsewhere = append(out.Elsewhere, field)
+			}
 		}
 	}
-	return fields, nil
+	if len(out.Secrets) == 0 {
+		return nil, noSecret(q.Field, out.Elsewhere, have)
+	}
+	return out, nil
+}
+
+// noSecret says why nothing can be shown.
+func noSecret(field string, elsewhere []string, have map[string]bool) error {
+	if len(elsewhere) > 0 {
+		return &DraftError{Shown, strings.Join(elsewhere, ", ") + ": sealed, and no key here opens it", "a secret never leaves the record that keeps it: have it shown on the laptop where it was kept"}
+	}
+	var opens []string
+	for _, name := range sortedKeys(have) {
+		if have[name] {
+			opens = append(opens, name)
+		}
+	}
+	if len(opens) == 0 {
+		return &DraftError{Shown, "the record has no secrets of this vehicle", "'asleft record keep VEHICLE --secret FIELD' keeps one"}
+	}
+	return &DraftError{Shown, fmt.Sprintf("the record has no secret %q of this vehicle", field), "it has: " + strings.Join(opens, ", ")}
 }
 
 // Personal opens the personal values of a vehicle, newest first; none after
