@@ -65,6 +65,7 @@ func TestFileSizeLimit(t *testing.T) {
 			t.Errorf("limit of %d blocks: %d entries, want %d", limit, n, size+1)
 		}
 	}
+	t.Logf("%d limits of %d tried, %d of them met", (blocks+step-1)/step, blocks, said)
 	if said == 0 {
 		t.Error("no limit was ever met")
 	}

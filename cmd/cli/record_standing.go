@@ -12,6 +12,7 @@ import (
 // standing is where a vehicle's commissioning tests stand.
 type standing struct {
 	tests  []record.Test
+	titles map[string]string // of the tests, for people
 	result map[string]string // by test, the newest since the job was opened
 	off    []string          // what the newest as-left entry says is off, when it is of this job
 
@@ -21,10 +22,16 @@ type standing struct {
 
 // standingOf reads it; closing keeps only the tests without whose result a job is not closed.
 func standingOf(h *record.History, closing bool) (standing, error) {
-	s := standing{result: map[string]string{}, at: map[string]int{}}
-	var err error
-	if s.tests, err = catalogue(h, closing); err != nil {
+	s := standing{result: map[string]string{}, at: map[string]int{}, titles: map[string]string{}}
+	kept, err := keptTests(h)
+	if err != nil {
 		return s, err
+	}
+	for _, k := range kept {
+		if k.Closing || !closing {
+			s.tests = append(s.tests, k.test())
+			s.titles[k.ID] = k.Title
+		}
 	}
 	for i := range h.Items {
 		item := &h.Items[i]

@@ -69,28 +69,16 @@ func setsOff(o *rules.Outcome, scope, instance string) (string, []keptReading) {
 	}
 }
 
-// catalogue reads the tests that apply to a vehicle, as its newest derived or as-left entry kept
-// them; closing keeps those without whose result a job is not closed.
-func catalogue(h *record.History, closing bool) ([]record.Test, error) {
-	kept, err := keptTests(h)
-	if err != nil {
-		return nil, err
+// test is what the record itself must know of it.
+func (k keptTest) test() record.Test {
+	t := record.Test{ID: k.ID, Safety: k.Safety, SetsOff: k.SetsOff}
+	for _, r := range k.Off {
+		t.Off = append(t.Off, setting.Reading{Key: setting.Key{Device: r.Device, Setting: r.Setting}, Value: setting.Value(r.Value), Status: setting.StatusKnown})
 	}
-	var out []record.Test
-	for _, k := range kept {
-		if closing && !k.Closing {
-			continue
-		}
-		t := record.Test{ID: k.ID, Safety: k.Safety, SetsOff: k.SetsOff}
-		for _, r := range k.Off {
-			t.Off = append(t.Off, setting.Reading{Key: setting.Key{Device: r.Device, Setting: r.Setting}, Value: setting.Value(r.Value), Status: setting.StatusKnown})
-		}
-		out = append(out, t)
-	}
-	return out, nil
+	return t
 }
 
-// keptTests are the tests as the newest entry that carries them kept them.
+// keptTests are the tests that apply to a vehicle, as its newest derived or as-left entry kept them.
 func keptTests(h *record.History) ([]keptTest, error) {
 	data, item, err := h.Document("tests")
 	if err != nil || item == nil {
@@ -103,16 +91,6 @@ func keptTests(h *record.History) ([]keptTest, error) {
 	return kept, nil
 }
 
-// testTitles are the names of the tests for people, by test.
-func testTitles(h *record.History) (map[string]string, error) {
-	kept, err := keptTests(h)
-	titles := map[string]string{}
-	for _, k := range kept {
-		titles[k.ID] = k.Title
-	}
-	return titles, err
-}
-
 func recordTested(a *app) *cobra.Command {
 	return a.vehicleEntry(verb{
 		use: "tested VEHICLE TEST RESULT [READING...]", short: "a commissioning test: passed, failed or skipped, with its reading",
@@ -123,15 +101,15 @@ func recordTested(a *app) *cobra.Command {
 		if err != nil {
 			return record.Draft{}, err
 		}
-		tests, err := catalogue(h, false)
+		st, err := standingOf(h, false)
 		if err != nil {
 			return record.Draft{}, err
 		}
-		if err := knownTest(args[0], tests); err != nil {
+		if err := knownTest(args[0], st.tests); err != nil {
 			return record.Draft{}, err
 		}
 		data := map[string]string{"test": args[0], "result": args[1], "reading": strings.Join(args[2:], " ")}
-		return record.Draft{Kind: record.Tested, Data: withoutEmpty(data), Catalogue: tests}, nil
+		return record.Draft{Kind: record.Tested, Data: withoutEmpty(data), Catalogue: st.tests}, nil
 	})
 }
 

@@ -65,17 +65,13 @@ func testsLeft(ctx context.Context, b *record.Book, id record.ID) ([]present.Ope
 	if err != nil {
 		return nil, err
 	}
-	titles, err := testTitles(h)
-	if err != nil {
-		return nil, err
-	}
 	var left []present.OpenTest
 	for _, t := range s.open() {
 		result := s.result[t.ID]
 		if result == "" {
 			result = "not done"
 		}
-		left = append(left, present.OpenTest{Test: t.ID, Title: titles[t.ID], Result: result, Safety: t.Safety, Cure: protects(t)})
+		left = append(left, present.OpenTest{Test: t.ID, Title: s.titles[t.ID], Result: result, Safety: t.Safety, Cure: protects(t)})
 	}
 	return left, nil
 }

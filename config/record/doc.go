@@ -114,6 +114,8 @@
 // The head's bytes are written and synced under another name while the
 // database commits; the rename waits for the commit, so that no head is ever
 // ahead of its database and no acknowledged entry is without its witness.
+// The names of unfinished files tell machine and process: what a killed process
+// left, the next one that writes takes away.
 //
 // # Speed
 //
@@ -132,7 +134,11 @@
 // commitments: HMAC-SHA256 under the vehicle's key over a random salt and the
 // value. A plain hash of a plate could be guessed; this cannot once the key is
 // gone. In every other text and document of a vehicle a known value is
-// replaced by its field's name in brackets before it is written.
+// replaced by its field's name in brackets before it is written; a secret in a
+// name, where nothing can stand instead, is refused. Secrets are of three
+// kinds, see [SecretKinds]. [Book.Reveal] alone opens them, and records who
+// shows what to whom before it gives a value away; they never leave the record
+// that keeps them, by no export, extract or option.
 //
 // # 21 CFR 11.10(e)
 //

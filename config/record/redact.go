@@ -81,13 +81,22 @@ func (r redactor) redact(text string) string {
 
 // withoutSecrets returns text without the secrets.
 func (r redactor) withoutSecrets(text string) string {
+	if len(r.secrets) == 0 {
+		return text
+	}
+	folded := strings.Map(fold, text) // a rule base is long and holds none: it is looked through once
 	for _, v := range r.secrets {
 		for _, form := range v.forms() {
-			text = replaceWord(text, form, "["+v.Field+"]")
+			if strings.Contains(folded, strings.Map(fold, form)) {
+				text = replaceWord(text, form, "["+v.Field+"]")
+			}
 		}
 	}
 	return text
 }
+
+// fold makes one of a letter's cases.
+func fold(r rune) rune { return unicode.ToLower(unicode.ToUpper(r)) }
 
 // forms are the ways in which a value may stand in a text, in a file with
 // quotes also with its quotes and backslashes written out.
@@ -123,10 +132,20 @@ func (r redactor) checkNames(d *Draft) error {
 // in every other text.
 func (p *pen) conceal(d *Draft, e *Entry) (redactor, error) {
 	var err error
-	if e.Personal, err = p.b.sealValues(p.w, personalClass, d.Vehicle, d.personal()); err != nil {
+	if e.Secrets, err = p.b.sealValues(p.w, secretClass, d.Vehicle, d.Secrets); err != nil {
 		return redactor{}, err
 	}
-	if e.Secrets, err = p.b.sealValues(p.w, secretClass, d.Vehicle, d.Secrets); err != nil {
+	personal := d.personal()
+	if len(d.Personal) > 0 { // they may leave the record, secrets never do
+		clean, err := p.b.redactorOf(p.w, d.Vehicle)
+		if err != nil {
+			return redactor{}, err
+		}
+		for field, text := range d.Personal {
+			personal[field] = clean.withoutSecrets(text)
+		}
+	}
+	if e.Personal, err = p.b.sealValues(p.w, personalClass, d.Vehicle, personal); err != nil {
 		return redactor{}, err
 	}
 	for a, text := range d.Attributes {
@@ -186,7 +205,7 @@ func foldPrefix(text, word string) int {
 	i := 0
 	for _, w := range word {
 		r, size := utf8.DecodeRuneInString(text[i:])
-		if size == 0 || unicode.ToLower(unicode.ToUpper(r)) != unicode.ToLower(unicode.ToUpper(w)) {
+		if size == 0 || fold(r) != fold(w) {
 			return 0
 		}
 		i += size
