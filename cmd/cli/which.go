@@ -24,7 +24,7 @@ func newWhich(a *app) *cobra.Command {
 
 func (a *app) which(args []string) error {
 	return a.withBook(toLook, func(ctx context.Context, b *record.Book) error {
-		id, s, err := a.summary(ctx, b, args[0])
+		id, err := a.target(ctx, b, args[0], record.Looking)
 		if err != nil {
 			return err
 		}
@@ -32,11 +32,11 @@ func (a *app) which(args []string) error {
 		if err != nil {
 			return err
 		}
-		taught, err := taught(ctx, b, id)
+		taught, err := taught(answer.History)
 		if err != nil {
 			return err
 		}
-		v, err := present.Which(answer, s.Label(), args[1:], taught)
+		v, err := present.Which(answer, answer.Summary.Label(), args[1:], taught)
 		if err != nil {
 			return err
 		}
@@ -55,11 +55,7 @@ func (a *app) which(args []string) error {
 
 // taught is what the record says about gestures beyond the plan: keyed by a card, shown to work by a
 // test, or failed in one.
-func taught(ctx context.Context, b *record.Book, id record.ID) (present.Taught, error) {
-	h, err := b.History(ctx, id)
-	if err != nil {
-		return present.Taught{}, err
-	}
+func taught(h *record.History) (present.Taught, error) {
 	st, err := standingOf(h, false)
 	if err != nil {
 		return present.Taught{}, err

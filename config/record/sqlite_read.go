@@ -1,6 +1,7 @@
 package record
 
 import (
+	"bytes"
 	"context"
 
 	"github.com/ncruces/go-sqlite3"
@@ -248,16 +249,23 @@ func (v sqliteView) Subjects(after ID, visit func(ID) error) error {
 }
 
 func (v sqliteView) Document(digest Digest) (data []byte, err error) {
-	found := false
-	err = v.query(`SELECT bytes FROM document WHERE digest = ?`, []any{digest[:]}, func(q *sqlite3.Stmt) error {
-		found = true
-		data = q.ColumnBlob(0, nil)
+	err = v.VisitDocument(digest, func(stored []byte) error {
+		data = bytes.Clone(stored)
 		return nil
+	})
+	return data, err
+}
+
+func (v sqliteView) VisitDocument(digest Digest, visit func(data []byte) error) error {
+	found := false
+	err := v.query(`SELECT bytes FROM document WHERE digest = ?`, []any{digest[:]}, func(q *sqlite3.Stmt) error {
+		found = true
+		return visit(q.ColumnRawBlob(0))
 	})
 	if err == nil && !found {
 		err = ErrNoRow
 	}
-	return data, err
+	return err
 }
 
 func (v sqliteView) Documents(visit func(Digest, []byte) error) error {

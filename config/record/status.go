@@ -87,6 +87,10 @@ func (b *Book) summary(r Reader, vehicle ID) (Summary, error) {
 	if err != nil {
 		return Summary{}, err
 	}
+	return b.summarize(r, vehicle, h)
+}
+
+func (b *Book) summarize(r Reader, vehicle ID, h *History) (Summary, error) {
 	s := Summary{Vehicle: vehicle, Entries: len(h.Items), Attributes: h.attributes()}
 	if len(h.Items) == 0 {
 		return s, nil

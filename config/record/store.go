@@ -59,6 +59,9 @@ type Reader interface {
 	Subjects(after ID, visit func(subject ID) error) error
 	// Document returns ErrNoRow when there is no document of this digest.
 	Document(digest Digest) ([]byte, error)
+	// VisitDocument is Document without a copy: a rule base is long, and
+	// whoever only checks it need not keep it.
+	VisitDocument(digest Digest, visit func(data []byte) error) error
 	// Documents visits all documents under the digest they were stored by.
 	Documents(visit func(digest Digest, data []byte) error) error
 	// Beside returns the loose values of a kind under a name, sorted.

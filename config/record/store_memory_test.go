@@ -142,6 +142,14 @@ func (t *memoryTxn) Document(d record.Digest) ([]byte, error) {
 	return data, nil
 }
 
+func (t *memoryTxn) VisitDocument(d record.Digest, visit func([]byte) error) error {
+	data, err := t.Document(d)
+	if err != nil {
+		return err
+	}
+	return visit(data)
+}
+
 func (t *memoryTxn) Documents(visit func(record.Digest, []byte) error) error {
 	for _, d := range t.order {
 		if err := visit(d, t.docs[d]); err != nil {

@@ -186,6 +186,12 @@ func testDocuments(t *testing.T, open func(string) record.Store) {
 		if count != 2 || string(one) != "one" || len(empty) != 0 || errors.Join(err, err2) != nil {
 			t.Errorf("%d %q %q %v %v", count, one, empty, err, err2)
 		}
+		visited := ""
+		err = r.VisitDocument(record.Digest{1}, func(data []byte) error { visited = string(data); return nil })
+		err2 = r.VisitDocument(record.Digest{3}, func([]byte) error { t.Error("visited what is not there"); return nil })
+		if visited != "one" || err != nil || !errors.Is(err2, record.ErrNoRow) {
+			t.Errorf("%q %v %v", visited, err, err2)
+		}
 	})
 }
 

@@ -16,8 +16,11 @@ import (
 func (b *Book) VerifyVehicle(ctx context.Context, vehicle ID) (*Report, error) {
 	report := &Report{}
 	err := b.store.Read(ctx, func(r Reader) error {
-		_, err := b.verifyVehicle(r, vehicle, report)
-		return err
+		h, err := readHistory(r, vehicle)
+		if err != nil {
+			return err
+		}
+		return b.verifyHistory(r, h, report)
 	})
 	if err != nil && !report.damage(err) {
 		return nil, err
@@ -26,30 +29,27 @@ func (b *Book) VerifyVehicle(ctx context.Context, vehicle ID) (*Report, error) {
 	return report, nil
 }
 
-// verifyVehicle fills the report and returns the history it checked.
-func (b *Book) verifyVehicle(r Reader, vehicle ID, report *Report) (*History, error) {
+// verifyHistory fills the report with what is wrong with a vehicle's history.
+func (b *Book) verifyHistory(r Reader, h *History, report *Report) error {
 	logs, err := r.Logs()
 	if err != nil {
-		return nil, err
+		return err
 	}
 	heads := map[int64]Head{}
 	for _, l := range logs {
 		book, err := b.verifyHead(r, l, report)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		heads[l.ID] = book.Head
 		report.Books = append(report.Books, book)
 	}
-	h, err := readHistory(r, vehicle)
-	if err != nil {
-		return nil, err
-	}
 	last := map[string]Digest{} // newest leaf of each subject in each book
+	kept := map[Digest]error{}
 	for i := range h.Items {
 		item := &h.Items[i]
-		if err := verifyItem(r, item, heads[item.Log], report); err != nil {
-			return nil, err
+		if err := verifyItem(r, item, heads[item.Log], kept, report); err != nil {
+			return err
 		}
 		chain := item.Book + item.Subject.String()
 		if item.Previous != last[chain] {
@@ -68,7 +68,7 @@ func (b *Book) verifyVehicle(r Reader, vehicle ID, report *Report) (*History, er
 			}
 		}
 	}
-	return h, b.verifyThere(r, h, report)
+	return b.verifyThere(r, h, report)
 }
 
 // verifyHead checks a log's newest signature and, for our own, the head file.
@@ -111,8 +111,9 @@ func (b *Book) verifyHead(r Reader, l Log, report *Report) (BookReport, error) {
 }
 
 // verifyItem proves that an entry stands in its log and that its documents
-// are there.
-func verifyItem(r Reader, item *Item, head Head, report *Report) error {
+// are there. kept holds what became of the documents looked at before:
+// most entries of a job name the same ones.
+func verifyItem(r Reader, item *Item, head Head, kept map[Digest]error, report *Report) error {
 	flaw := func(class FlawClass, text string) {
 		report.Flaws = append(report.Flaws, Flaw{Class: class, Book: item.Book, N: item.N, Subject: item.Subject, Text: text})
 	}
@@ -124,15 +125,34 @@ func verifyItem(r Reader, item *Item, head Head, report *Report) error {
 		flaw(EntryChanged, fmt.Sprintf("%s of %s by %s: it is not the entry that the log holds here", item.Kind, item.At.Format("2006-01-02"), item.By))
 	}
 	for _, role := range sortedKeys(item.Blobs) {
-		data, err := r.Document(item.Blobs[role])
+		digest := item.Blobs[role]
+		known, before := kept[digest]
+		if !before {
+			known = checkDocument(r, digest)
+			kept[digest] = known
+		}
 		switch {
-		case errors.Is(err, ErrNoRow):
+		case known == nil:
+		case errors.Is(known, ErrNoRow):
 			flaw(DocumentMissing, fmt.Sprintf("its document %q is not there", role))
-		case err != nil:
-			return err
-		case DigestOf(data) != item.Blobs[role]:
+		case errors.Is(known, errChanged):
 			flaw(DocumentChanged, fmt.Sprintf("its document %q was changed", role))
+		default:
+			return known
 		}
 	}
 	return nil
+}
+
+// errChanged says that a document is not what its digest names.
+var errChanged = errors.New("the document was changed")
+
+// checkDocument says whether what is stored under a digest is still that.
+func checkDocument(r Reader, digest Digest) error {
+	return r.VisitDocument(digest, func(data []byte) error {
+		if DigestOf(data) != digest {
+			return errChanged
+		}
+		return nil
+	})
 }

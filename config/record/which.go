@@ -8,7 +8,8 @@ import (
 // Answer is what the record has for the front desk: the button plan of the
 // newest as-left entry, and how far it can be trusted.
 type Answer struct {
-	Vehicle   ID
+	Summary   Summary  // of the vehicle
+	History   *History // its entries, as they were verified
 	Left      *Item    // the newest as-left entry; nil: nothing was recorded as left
 	Plan      []byte   // its plan document; nil when it brought none
 	Off       []string // what was set off or refused: no gesture may be told for it
@@ -16,30 +17,45 @@ type Answer struct {
 	Report    *Report  // what verification of the vehicle's entries proved
 }
 
-// Which reads the answer for one vehicle and verifies its entries and the head.
+// Which reads the answer for one vehicle and verifies its entries and the
+// head. A history that cannot be read is an error; one that can be read and
+// is not as it was written is in the report.
 func (b *Book) Which(ctx context.Context, vehicle ID) (*Answer, error) {
-	a := &Answer{Vehicle: vehicle, Report: &Report{}}
-	err := b.store.Read(ctx, func(r Reader) error {
-		h, err := b.verifyVehicle(r, vehicle, a.Report)
-		if err != nil {
+	a := &Answer{Report: &Report{}}
+	readable := false
+	err := b.store.Read(ctx, func(r Reader) (err error) {
+		if a.History, err = readHistory(r, vehicle); err != nil {
 			return err
 		}
-		a.Left = h.Last("left")
-		a.Complaint = h.openSafety()
-		if a.Left == nil {
-			return nil
+		if a.Summary, err = b.summarize(r, vehicle, a.History); err != nil {
+			return err
 		}
-		a.Off = a.Left.Off()
-		if _, ok := a.Left.Blobs["plan"]; ok {
-			a.Plan, err = h.docs(a.Left.Blobs["plan"])
+		readable = true
+		if err := b.verifyHistory(r, a.History, a.Report); err != nil {
+			return err
 		}
-		return err
+		return a.fill()
 	})
-	if err != nil && !a.Report.damage(err) {
+	if err != nil && !(readable && a.Report.damage(err)) {
 		return nil, err
 	}
 	a.Report.conclude()
+	a.History.docs = func(d Digest) ([]byte, error) { return b.Document(ctx, d) }
 	return a, nil
+}
+
+// fill takes the answer out of the history.
+func (a *Answer) fill() (err error) {
+	a.Left = a.History.Last("left")
+	a.Complaint = a.History.openSafety()
+	if a.Left == nil {
+		return nil
+	}
+	a.Off = a.Left.Off()
+	if plan, ok := a.Left.Blobs["plan"]; ok {
+		a.Plan, err = a.History.docs(plan)
+	}
+	return err
 }
 
 // Off lists what an as-left entry says is off ("remote-start", "output:ramp").
