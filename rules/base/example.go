@@ -70,9 +70,11 @@ func (in imagined) Fact(name string) (string, State) {
 }
 
 // Setting gives the value that the example takes for granted.
-func (in imagined) Setting(name string) (string, bool) {
-	v, ok := in.example.Settings[name]
-	return v, ok
+func (in imagined) Setting(name string) []string {
+	if v, ok := in.example.Settings[name]; ok {
+		return []string{v}
+	}
+	return nil
 }
 
 // Can reports what the imagined devices can do.

@@ -244,7 +244,7 @@ func (f *Facts) Fact(name string) (string, State) {
 }
 
 // Setting is never known here: facts do not wait for settings.
-func (f *Facts) Setting(string) (string, bool) { return "", false }
+func (f *Facts) Setting(string) []string { return nil }
 
 // Can is never asked here.
 func (f *Facts) Can(string, string) Truth { return Unknown }

@@ -35,7 +35,7 @@ const (
 // plain meaning, for examples and for checks of the compiled form.
 type Install interface {
 	Fact(name string) (value string, state State)
-	Setting(name string) (value string, known bool)
+	Setting(name string) []string // what it may still be; "" without a device that has it, nothing where nobody says
 	Can(setting, value string) Truth
 	Instances(kind string) []string
 }
@@ -74,11 +74,7 @@ func (l *Line) Eval(in Install, instance string) Truth {
 		}
 		return t
 	case OfSetting:
-		value, known := in.Setting(Fill(l.Name, instance))
-		if !known {
-			return Unknown
-		}
-		return l.is(value)
+		return l.amongAll(in.Setting(Fill(l.Name, instance)))
 	}
 	value, state := in.Fact(Fill(l.Name, instance))
 	switch state {
@@ -88,6 +84,20 @@ func (l *Line) Eval(in Install, instance string) Truth {
 		return If(l.Not)
 	}
 	return l.is(value)
+}
+
+// amongAll is known when all that is possible says the same.
+func (l *Line) amongAll(possible []string) Truth {
+	if len(possible) == 0 {
+		return Unknown
+	}
+	t := l.is(possible[0])
+	for _, v := range possible[1:] {
+		if l.is(v) != t {
+			return Unknown
+		}
+	}
+	return t
 }
 
 func (l *Line) is(value string) Truth {

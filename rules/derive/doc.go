@@ -48,7 +48,8 @@
 // are derived one by one (up to maxCompletions): a setting that comes out the same in all of them is not open, and
 // remote start that is refused in all of them is refused. Otherwise the result is open, and names the facts, what
 // depends on each, how to find it out, and a smallest set of facts that settles everything open, whatever they turn
-// out to be.
+// out to be. What reads an open setting depends on the facts behind that one; what waits for a setting that nothing is
+// left for says which.
 //
 // A refusal that rests on an assumed worst value is marked open.
 //

@@ -116,11 +116,11 @@ func (d *derivation) explain(r *Result, g *group, at int, above []string) Explan
 		e.Steps = append(e.Steps, step)
 		for _, f := range step.Facts {
 			read, ok := strings.CutPrefix(f.Name, "setting ")
-			if !ok || slices.Contains(above, read) || len(d.program.bySet[read]) == 0 {
+			if !ok || slices.Contains(above, read) || d.program.first(read) == nil {
 				continue
 			}
 			above = append(above, read)
-			through := d.program.groups[d.program.bySet[read][0]]
+			through := d.program.first(read)
 			e.Through = append(e.Through, d.explain(r, through, through.place(read), above))
 		}
 	}

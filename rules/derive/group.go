@@ -110,6 +110,14 @@ func (p *program) add(g *group) {
 	}
 }
 
+// first is the group of the first device that has a setting, which is the one that rules read; nil where none has it.
+func (p *program) first(name string) *group {
+	if groups := p.bySet[name]; len(groups) > 0 {
+		return p.groups[groups[0]]
+	}
+	return nil
+}
+
 func (p *program) has(d *base.Fitted, name string) bool {
 	return slices.ContainsFunc(p.bySet[name], func(i int32) bool { return p.groups[i].device == d })
 }

@@ -79,11 +79,10 @@ func (p *program) unit(t test) []test {
 // settingIs asks about a setting of the first device that has it. A setting that no device has and no rule
 // decides has no value.
 func (p *program) settingIs(name string, l *base.Line) cnf {
-	groups := p.bySet[name]
-	if len(groups) == 0 {
+	g := p.first(name)
+	if g == nil {
 		return constant(l.Not)
 	}
-	g := p.groups[groups[0]]
 	mask := uint64(0)
 	at := g.place(name)
 	for i, choice := range g.choices {

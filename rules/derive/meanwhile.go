@@ -62,28 +62,63 @@ func (d *derivation) undecidedBySafety(g *group) (Finding, bool) {
 	return f, true
 }
 
-// until says which missing facts would settle a setting that is open.
-func (r *Result) until(key setting.Key) string {
+// until says which missing facts would settle a setting that is open, or for which settings it waits that nothing is left for.
+func (d *derivation) until(r *Result, key setting.Key) string {
 	var facts []string
 	for _, m := range r.Missing {
 		if slices.Contains(m.Settles, key.String()) {
 			facts = append(facts, m.Fact)
 		}
 	}
-	switch len(facts) {
-	case 0:
-		return "The missing facts have to be found out first"
-	case 1:
-		return facts[0] + " has to be found out first"
+	if len(facts) > 0 {
+		return haveTo(facts, "be found out first")
 	}
-	return strings.Join(facts[:len(facts)-1], ", ") + " and " + facts[len(facts)-1] + " have to be found out first"
+	return haveTo(d.undecided(key), "be decided first")
+}
+
+// undecided are the settings without a value that a setting waits for: those that its rules read, else those that one option sets
+// together with it.
+func (d *derivation) undecided(key setting.Key) []string {
+	var out, together []string
+	for _, i := range d.program.bySet[key.Setting] {
+		g := d.program.groups[i]
+		if g.device.Name != key.Device {
+			continue
+		}
+		together = slices.DeleteFunc(slices.Clone(g.settings), func(name string) bool { return name == key.Setting })
+		d.depends(g, g.place(key.Setting), func(rule int32) {
+			code := &d.program.rules[rule]
+			for _, f := range (view{p: d.program, st: d.state}).reasons(code.rule.When, code.instance) {
+				if name, ok := strings.CutPrefix(f.Name, "setting "); ok && f.Value == "" && !slices.Contains(out, name) {
+					out = append(out, name)
+				}
+			}
+		})
+	}
+	if len(out) == 0 {
+		out = together
+	}
+	slices.Sort(out)
+	return out
+}
+
+// haveTo lists what has to be done something with.
+func haveTo(names []string, do string) string {
+	last := len(names) - 1
+	switch {
+	case last < 0:
+		return "What it rests on has to " + do
+	case last == 0:
+		return names[0] + " has to " + do
+	}
+	return strings.Join(names[:last], ", ") + " and " + names[last] + " have to " + do
 }
 
 // settledBy tells of each open setting what would settle it, and what is set meanwhile.
 func (d *derivation) settledBy(r *Result) {
 	for i := range r.Settings {
 		if s := &r.Settings[i]; s.Kind == Open {
-			s.Otherwise = r.until(s.Key) + "."
+			s.Otherwise = d.until(r, s.Key) + "."
 			if s.Value != "" {
 				s.Otherwise = strings.TrimSuffix(s.Otherwise, ".") + "; until then what is safe either way is set."
 			}

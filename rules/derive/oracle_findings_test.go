@@ -22,8 +22,9 @@ func (a *asp) report(w *world, in *install, x *answer) []string {
 			f.lines = append(f.lines, fmt.Sprintf("not met: %s = %s", s, canonical(s, in.job.str("wish", name, "value"))))
 		}
 	}
-	for _, fact := range sorted(x.missing) {
-		if what := a.resting(in, x, fact); len(what) > 0 {
+	missing := x.through(a)
+	for _, fact := range sorted(missing) {
+		if what := a.resting(in, x, missing[fact]); len(what) > 0 {
 			f.lines = append(f.lines, fmt.Sprintf("missing %s for %s", fact, strings.Join(what, ", ")))
 		}
 	}
@@ -121,13 +122,14 @@ func (a *asp) scope(i int) string {
 	return n.rule.refuse
 }
 
-// resting is what rests on a missing fact: scopes, and settings that it still keeps open or that safety decided by assuming it.
-func (a *asp) resting(in *install, x *answer, fact string) []string {
+// resting is what rests on a missing fact and is listed: scopes, and settings that it still keeps open or that safety decided by
+// assuming it.
+func (a *asp) resting(in *install, x *answer, on map[string]string) []string {
 	var out []string
-	for what, why := range x.missing[fact] {
+	for what, why := range on {
 		device, s, ofSetting := strings.Cut(what, " ")
 		if ofSetting && device != "function" {
-			if ofPlan(s) && in.demands == nil || why == "open" && !x.stillOpen(a, device, s) {
+			if ofPlan(s) && in.demands == nil || why == "open" && !x.stillOpen(a, device, s) || x.unlisted(a, device, s) {
 				continue
 			}
 		}
@@ -135,6 +137,16 @@ func (a *asp) resting(in *install, x *answer, fact string) []string {
 	}
 	slices.Sort(out)
 	return out
+}
+
+// unlisted reports whether a setting is that of a group that is not listed.
+func (x *answer) unlisted(a *asp, device, s string) bool {
+	for u, d := range x.units {
+		if u.device == device && slices.Contains(a.groups[u.group].settings, s) {
+			return a.groups[u.group].unlisted(d)
+		}
+	}
+	return false
 }
 
 // stillOpen reports whether the group of a setting is open and no way of turning out settles it.
@@ -199,9 +211,10 @@ func (a *asp) of(w *world, in *install, kind string) []string {
 // the ways are too many.
 func (a *asp) ways(in *install, x *answer) bool {
 	total := 1
-	for _, f := range sorted(x.missing) {
+	missing := x.through(a)
+	for _, f := range sorted(missing) {
 		matters := false
-		for what := range x.missing[f] {
+		for what := range missing[f] {
 			matters = matters || a.isOpen(in, x, what)
 		}
 		if !matters {
@@ -225,7 +238,7 @@ func (a *asp) isOpen(in *install, x *answer, what string) bool {
 	for u, d := range x.units {
 		if at := slices.Index(a.groups[u.group].settings, s); u.device == device && at >= 0 {
 			kind, _ := d.kind(a.groups[u.group], at)
-			return kind == derive.Open && (in.demands != nil || !ofPlan(s))
+			return kind == derive.Open && !a.groups[u.group].unlisted(d) && (in.demands != nil || !ofPlan(s))
 		}
 	}
 	for i, t := range x.rules {

@@ -51,7 +51,7 @@ func (w *world) write(second bool) *asp {
 	if second {
 		a.say("%s", completeText)
 	} else {
-		a.say("#show. #show missing(I,F,N,W) : waits(I,W,K), lacks(I,K,F,N). #defined waits/3. #defined lacks/4. #defined complete/3.")
+		a.say("#show. #show missing(I,F,N,W) : waits(I,W,K), lacks(I,K,F,N). #show reads(I,W,D,S) : waits(I,W,K), listens(I,K,D,S). #defined waits/3. #defined lacks/4. #defined listens/4. #defined complete/3.")
 	}
 	a.documents(w)
 	a.gather(w)
@@ -265,7 +265,8 @@ func (a *asp) rule(n node) {
 	a.lacking(n)
 }
 
-// lacking writes which missing facts a rule waits for: those of lines that are unknown, where nothing is assumed.
+// lacking writes which missing facts a rule waits for, and which settings it reads: those of lines that are unknown, where nothing is
+// assumed.
 func (a *asp) lacking(n node) {
 	for _, text := range slices.Concat(n.rule.all, n.rule.any, n.rule.none) {
 		m := a.line(text, n.instance)
@@ -274,10 +275,14 @@ func (a *asp) lacking(n node) {
 			pattern, instance, _ := a.book.factNamed(f)
 			a.say("lacks(I,%d,%q,%q) :- %s, missing(I,%q,%q).", n.index, pattern, instance, both, pattern, instance)
 		}
+		if name, ok := strings.CutPrefix(text, "setting "); ok {
+			name, _, _ = strings.Cut(name, " ")
+			a.say("listens(I,%d,D,%q) :- %s, first(I,%q,D).", n.index, fill(name, n.instance), both, fill(name, n.instance))
+		}
 	}
 }
 
-// leaves are the facts that a line reads.
+// leaves are the facts that a line reads; no line about all of a kind reads a setting.
 func (a *asp) leaves(text, instance string) []string {
 	for _, q := range []string{"at most one ", "every ", "some ", "no "} {
 		if rest, ok := strings.CutPrefix(text, q); ok {

@@ -2,6 +2,7 @@ package derive_test
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,6 +16,7 @@ type answer struct {
 	rules   map[int]truth
 	tests   map[int][]string             // instances of commissioning tests that may apply
 	missing map[string]map[string]string // fact -> what rests on it -> why: "open" or "key"
+	reads   []reading                    // what rests on settings that may be open
 	unmet   []string                     // names of wishes
 	refused bool                         // however the missing facts turn out
 	odd     bool                         // breaks a constraint of the catalogue: no way of turning out counts
@@ -61,6 +63,9 @@ func (a *answer) note(x atom) {
 		a.tests[x.number(1)] = append(a.tests[x.number(1)], x.text(2))
 	case "missing":
 		a.noteMissing(x)
+	case "reads":
+		what, why := x.waiting(1)
+		a.reads = append(a.reads, reading{what, why, x.text(2) + " " + x.text(3)})
 	case "odd":
 		a.odd = true
 	case "unmet":
@@ -79,14 +84,49 @@ func (a *answer) noteMissing(x atom) {
 	if a.missing[fact] == nil {
 		a.missing[fact] = map[string]string{}
 	}
-	what := parseAtom(x.args[3])
-	name := strings.ReplaceAll(x.text(3), "_", " ")
-	if len(what.args) == 2 {
-		name = what.text(0) + " " + what.text(1)
+	what, why := x.waiting(3)
+	rests(a.missing[fact], what, why)
+}
+
+// reading says that something waits for a setting, and why.
+type reading struct{ what, why, setting string }
+
+// waiting is what waits: a setting, and why it does, or a scope.
+func (x atom) waiting(i int) (what, why string) {
+	w := parseAtom(x.args[i])
+	if len(w.args) == 2 {
+		return w.text(0) + " " + w.text(1), w.name
 	}
-	if a.missing[fact][name] != "key" {
-		a.missing[fact][name] = what.name
+	return strings.ReplaceAll(x.text(i), "_", " "), w.name
+}
+
+// rests notes that something rests on a fact; it reports whether that is new.
+func rests(on map[string]string, what, why string) bool {
+	have, ok := on[what]
+	if ok && (have == "key" || why != "key") {
+		return false
 	}
+	on[what] = why
+	return true
+}
+
+// through is all that rests on each missing fact: what reads a setting that is still open rests on what that one rests on.
+func (x *answer) through(a *asp) map[string]map[string]string {
+	out := map[string]map[string]string{}
+	for fact, direct := range x.missing {
+		on := maps.Clone(direct)
+		for again := true; again; {
+			again = false
+			for _, r := range x.reads {
+				device, s, _ := strings.Cut(r.setting, " ")
+				if _, ok := on[r.setting]; ok && x.stillOpen(a, device, s) {
+					again = rests(on, r.what, r.why) || again
+				}
+			}
+		}
+		out[fact] = on
+	}
+	return out
 }
 
 func (d *decision) note(x atom) {
@@ -176,7 +216,7 @@ func (a *asp) settings(in *install, x *answer) []string {
 	for u, d := range x.units {
 		g := a.groups[u.group]
 		for at, s := range g.settings {
-			if ofPlan(s) && in.demands == nil || g.profile == "" && !d.lost && len(d.none) == 0 && d.emptied < 0 {
+			if ofPlan(s) && in.demands == nil || g.unlisted(d) {
 				continue
 			}
 			kind, level := d.kind(g, at)
@@ -197,6 +237,11 @@ func (a *asp) settings(in *install, x *answer) []string {
 		}
 	}
 	return out
+}
+
+// unlisted reports whether no device has the setting and no rule asks for it here.
+func (g *group) unlisted(d *decision) bool {
+	return g.profile == "" && !d.lost && len(d.none) == 0 && d.emptied < 0
 }
 
 // position is the first option that sets the setting, with the position that it is put to.

@@ -2,6 +2,7 @@ package derive
 
 import (
 	"math/bits"
+	"slices"
 
 	"asleft/rules/base"
 )
@@ -33,18 +34,20 @@ func (v view) Fact(name string) (string, base.State) {
 	return v.p.vars[i].fact.Domain[bits.TrailingZeros64(have)], base.Known
 }
 
-// Setting reads a setting of the first device that has it.
-func (v view) Setting(name string) (string, bool) {
-	groups := v.p.bySet[name]
-	if len(groups) == 0 {
-		return "", true
+// Setting gives the values that a setting of the first device that has it may still get.
+func (v view) Setting(name string) []string {
+	g := v.p.first(name)
+	if g == nil {
+		return []string{""}
 	}
-	g := v.p.groups[groups[0]]
-	have := v.vec()[g.v]
-	if bits.OnesCount64(have) != 1 {
-		return "", false
+	var out []string
+	at := g.place(name)
+	for have := v.vec()[g.v]; have != 0; have &= have - 1 {
+		if value := string(g.choices[bits.TrailingZeros64(have)].values[at]); !slices.Contains(out, value) {
+			out = append(out, value)
+		}
 	}
-	return string(g.choices[bits.TrailingZeros64(have)].values[g.place(name)]), true
+	return out
 }
 
 // Can reports whether a device has the value.
@@ -113,8 +116,10 @@ func (v view) leaf(out []FactRef, l *base.Line, instance string) []FactRef {
 	case base.OfFact:
 		ref = v.factRef(name)
 	case base.OfSetting:
-		value, _ := v.Setting(name)
-		ref = FactRef{Name: "setting " + name, Value: value}
+		ref = FactRef{Name: "setting " + name}
+		if values := v.Setting(name); len(values) == 1 {
+			ref.Value = values[0]
+		}
 	case base.OfCan:
 		ref = FactRef{Name: "can set " + name, Value: map[bool]string{true: "no", false: "yes"}[l.Not]}
 	}

@@ -110,9 +110,11 @@ type plain struct {
 
 func (p plain) Instances(kind string) []string { return p.InstancesOf(kind) }
 
-func (p plain) Setting(name string) (string, bool) {
-	v, ok := p.settings[name]
-	return v, ok
+func (p plain) Setting(name string) []string {
+	if v, ok := p.settings[name]; ok {
+		return []string{v}
+	}
+	return nil
 }
 
 // install compares one random install.
