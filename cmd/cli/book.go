@@ -107,6 +107,7 @@ func recordFailure(err error) error {
 		late   *record.AfterError
 		code   *record.CodeError
 		line   *record.LineError
+		note   *record.NoteError
 		loss   *record.LossError
 		status = Broken
 	)
@@ -115,7 +116,7 @@ func recordFailure(err error) error {
 		return err
 	case errors.As(err, &none), errors.As(err, &many):
 		status = NotFound
-	case errors.As(err, &draft), errors.As(err, &rule), errors.As(err, &code), errors.As(err, &loss), errors.As(err, &line):
+	case errors.As(err, &draft), errors.As(err, &rule), errors.As(err, &code), errors.As(err, &loss), errors.As(err, &line), errors.As(err, &note):
 		status = BadInput
 	case errors.As(err, &flaw):
 		status = NotVerified

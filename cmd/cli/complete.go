@@ -116,7 +116,7 @@ func (a *app) testsOf(vehicle string) []string {
 		if err != nil {
 			return err
 		}
-		left, err := testsLeft(ctx, b, id)
+		left, err := testsLeft(ctx, b, &record.Summary{Vehicle: id})
 		for _, t := range left {
 			words = append(words, t.Test)
 		}

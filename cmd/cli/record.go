@@ -150,7 +150,7 @@ func recordKeyed(a *app) *cobra.Command {
 		if err != nil {
 			return record.Draft{}, err
 		}
-		keyed, err := a.leftSnapshot(in, o, nil)
+		keyed, err := a.leftSnapshot(ctx, b, vehicle, in, o, nil)
 		return record.Draft{Kind: record.Keyed, Vehicle: vehicle, Snapshot: &keyed, Data: outcomeData(o)}, err
 	})
 }

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -118,7 +119,7 @@ func recordImport(a *app) *cobra.Command {
 	var proof string
 	c := a.bookVerb(verb{
 		use: "import FILE", short: "another laptop's book, checked, as a book of its own",
-		long:    "Takes another laptop's book in, checked from the first entry to the signed checkpoint and\nnever rewritten. A fork or a rollback comes to light here; then nothing is taken. --proof FILE\nkeeps the proof of a fork: 'asleft record verify FILE' checks it anywhere, without any record.",
+		long:    "Takes another laptop's book in, checked from the first entry to the signed checkpoint and\nnever rewritten. A fork or a rollback comes to light here; then nothing is taken, and a note with the\nproof is. --proof FILE keeps the proof of a fork as a file: 'asleft record verify FILE' checks it anywhere, without any record.",
 		example: "  asleft record import bay2.book --by T.V.", args: cobra.ExactArgs(1), statuses: []Status{NotVerified},
 	}, toStart, func(ctx context.Context, b *record.Book, who record.Who, args []string) error {
 		if proof != "" {
@@ -131,24 +132,41 @@ func recordImport(a *app) *cobra.Command {
 		in, err := b.ImportFile(ctx, args[0], o)
 		bar.End()
 		if in != nil && len(in.Flaws) > 0 {
-			if proof != "" && len(in.Proofs) > 0 {
-				if err := record.KeepProof(proof, in.Proofs[0]); err != nil {
-					return err
-				}
-			}
-			if printErr := a.print(present.Imported(in)); printErr != nil {
-				return printErr
-			}
-			return answered(NotVerified)
+			return a.refusedImport(ctx, b, in, args[0], proof, who)
 		}
 		if err != nil {
 			return err
 		}
-		return a.print(present.Imported(in))
+		return a.print(present.Imported(in, ""))
 	})
 	c.Flags().StringVar(&proof, "proof", "", "where to keep the proof of a fork, when one comes to light")
 	c.Flags().BoolVar(&o.Recover, "recover", false, "take back entries of our own book that this record has lost")
 	return c
+}
+
+// refusedImport tells why a book was not taken. The proof of a fork is kept in the record, so that it is
+// there when somebody asks for it, and as a file where that was asked for. A rollback alone is not noted:
+// when it is our own, going on would make a fork of it.
+func (a *app) refusedImport(ctx context.Context, b *record.Book, in *record.Imported, file, proof string, who record.Who) error {
+	kept := ""
+	if len(in.Proofs) > 0 {
+		if proof != "" {
+			if err := record.KeepProof(proof, in.Proofs[0]); err != nil {
+				return err
+			}
+			kept = proof
+		}
+		_, err := b.Record(ctx, record.Draft{Kind: record.Note, By: who.By, Reason: who.Reason,
+			Data:      map[string]string{"text": "import refused, nothing was taken: " + in.Flaws[0].Text, "file": file},
+			Documents: []record.Document{{Role: "fork", Bytes: in.Proofs[0]}}})
+		if err != nil {
+			return errors.Join(a.print(present.Imported(in, kept)), err)
+		}
+	}
+	if err := a.print(present.Imported(in, kept)); err != nil {
+		return err
+	}
+	return answered(NotVerified)
 }
 
 func recordBackup(a *app) *cobra.Command {

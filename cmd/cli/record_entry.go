@@ -162,7 +162,7 @@ func recordStates(a *app) *cobra.Command {
 		if err != nil {
 			return record.Draft{}, fail(BadInput, "", "%v", err)
 		}
-		return record.Draft{Kind: record.States, Snapshot: &snap}, nil
+		return record.Draft{Kind: record.States, Snapshot: &snap, Data: map[string]string{"text": joined(args)}}, nil
 	})
 }
 

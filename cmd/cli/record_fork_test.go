@@ -25,8 +25,12 @@ func TestForkIsProven(t *testing.T) {
 	if a.status != NotVerified || !strings.Contains(a.out, "NOTHING WAS TAKEN") || !strings.Contains(a.out, "continued in two ways") {
 		t.Errorf("%d %s%s", a.status, a.out, a.err)
 	}
-	if n := len(third.entries()); n != size {
-		t.Errorf("%d entries, before %d", n, size)
+	after := third.entries()
+	if note := after[len(after)-1]; len(after) != size+1 || note.Blobs["fork"].IsZero() || !strings.Contains(note.Data["text"], "continued in two ways") {
+		t.Errorf("%d entries, before %d; the newest: %+v", len(after), size, note.Entry)
+	}
+	if a := third.must("record", "log"); !strings.Contains(a.out, "import refused") {
+		t.Errorf("the log of the whole record: %s", a.out)
 	}
 	anywhere := newWorkshop(t)
 	a = anywhere.must("record", "verify", proof)

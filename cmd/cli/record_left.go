@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -34,7 +35,7 @@ func recordLeft(a *app) *cobra.Command {
 				return record.Draft{}, err
 			}
 		}
-		left, err := a.leftSnapshot(in, o, args[1:])
+		left, err := a.leftSnapshot(ctx, b, vehicle, in, o, args[1:])
 		if err != nil {
 			return record.Draft{}, err
 		}
@@ -76,8 +77,8 @@ func leftOff(j *job.Job, without []string) (off []string, o rules.Options, err e
 	return off, o, nil
 }
 
-// leftSnapshot is what the cards leave, or what a read-out file says.
-func (a *app) leftSnapshot(in *install, o *rules.Outcome, file []string) (setting.Snapshot, error) {
+// leftSnapshot is what the cards leave of what was found, or what a read-out file says.
+func (a *app) leftSnapshot(ctx context.Context, b *record.Book, vehicle record.ID, in *install, o *rules.Outcome, file []string) (setting.Snapshot, error) {
 	if len(file) == 1 {
 		if err := in.readFound(file[0]); err != nil {
 			return setting.Snapshot{}, err
@@ -87,7 +88,38 @@ func (a *app) leftSnapshot(in *install, o *rules.Outcome, file []string) (settin
 	if !o.Gate.Open {
 		return setting.Snapshot{}, fail(Refused, "cure what is refused, leave out remote start with --without start, or name a file of settings as read out", "no keying card exists for this job, so nothing can have been left by it")
 	}
-	return o.Leaves(), nil
+	h, err := b.History(ctx, vehicle)
+	if err != nil {
+		return setting.Snapshot{}, err
+	}
+	found, _, err := h.Snapshot("found")
+	if err != nil {
+		return setting.Snapshot{}, err
+	}
+	left, keyed := afterFound(o.Leaves(), found)
+	if len(keyed) > 0 {
+		fmt.Fprintf(a.Err, "asleft: hint: as found, not at the factory value: %s; the card that sets these too is that of 'asleft key JOB --from FOUND'\n", joined(keyed))
+	}
+	return left, nil
+}
+
+// afterFound says of what a card from the factory settings leaves alone how it came to be: found like
+// that, or keyed, because something else was found. Those that were keyed are named.
+func afterFound(left, found setting.Snapshot) (setting.Snapshot, []string) {
+	var keyed []string
+	for i := range left.Readings {
+		r := &left.Readings[i]
+		was, read := found.Get(r.Key)
+		switch {
+		case r.Origin != setting.OriginFactory || !read || was.Status != setting.StatusKnown:
+		case was.Value == r.Value:
+			r.Origin = was.Origin
+		default:
+			r.Origin = setting.OriginKeyed
+			keyed = append(keyed, r.Device+" "+r.Setting)
+		}
+	}
+	return left, keyed
 }
 
 // overrides are the values as left that differ from the derived ones, and what nobody may override.

@@ -79,25 +79,41 @@ func (a *app) summary(ctx context.Context, b *record.Book, word string) (record.
 }
 
 func recordLog(a *app) *cobra.Command {
-	return a.command(verb{
-		use: "log VEHICLE", short: "all entries of a vehicle, oldest first",
-		long:    "Lists a vehicle's entries from all books, merged; entries written without knowing of\neach other are marked as concurrent.",
-		example: "  asleft record log 'bus 1'", args: cobra.ExactArgs(1),
+	var personal bool
+	c := a.command(verb{
+		use: "log [VEHICLE]", short: "all entries of a vehicle, oldest first",
+		long:    "Lists a vehicle's entries from all books, merged; entries written without knowing of\neach other are marked as concurrent. --personal also tells the personal values that were\nkept with them: customer, phone, to whom something was shown. Without a vehicle: the entries\nabout the record as a whole, such as copies that were made, imports and restores.",
+		example: "  asleft record log 'bus 1'\n  asleft record log 'bus 1' --personal\n  asleft record log", args: cobra.MaximumNArgs(1),
 		formats: []string{"csv"}, statuses: []Status{NotVerified, NotFound},
 		run: func(args []string) error {
-			return a.withBook(toLook, func(ctx context.Context, b *record.Book) error {
-				id, s, err := a.summary(ctx, b, args[0])
-				if err != nil {
-					return err
-				}
-				h, err := b.History(ctx, id)
-				if err != nil {
-					return err
-				}
-				return a.print(present.Log(h, s.Label()))
-			})
+			return a.withBook(toLook, func(ctx context.Context, b *record.Book) error { return a.log(ctx, b, args, personal) })
 		},
 	})
+	c.Flags().BoolVar(&personal, "personal", false, "tell the personal values too")
+	return c
+}
+
+func (a *app) log(ctx context.Context, b *record.Book, args []string, personal bool) error {
+	var id record.ID
+	label := ""
+	if len(args) == 1 {
+		found, s, err := a.summary(ctx, b, args[0])
+		if err != nil {
+			return err
+		}
+		id, label = found, s.Label()
+	}
+	h, err := b.History(ctx, id)
+	if err != nil {
+		return err
+	}
+	var opened []record.Value
+	if personal {
+		if opened, err = b.Personal(ctx, id); err != nil {
+			return err
+		}
+	}
+	return a.print(present.Log(h, label, opened))
 }
 
 func recordList(a *app) *cobra.Command {

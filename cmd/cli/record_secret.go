@@ -154,6 +154,18 @@ func recordSearch(a *app) *cobra.Command {
 	})
 }
 
+// nearestKind says which kind of entry was meant, or which there are.
+func nearestKind(word string) string {
+	var kinds []string
+	for _, k := range record.Kinds() {
+		kinds = append(kinds, string(k.Kind))
+	}
+	if near := source.Nearest(word, kinds); near != "" {
+		return "did you mean '" + near + "'?"
+	}
+	return "expected one of " + joined(kinds)
+}
+
 // query reads the terms of a search.
 func query(args []string) (record.Query, error) {
 	var q record.Query
@@ -177,7 +189,7 @@ func query(args []string) (record.Query, error) {
 		case "kind":
 			kind, known := record.KindNamed(value)
 			if !known {
-				return q, fail(BadInput, "the kinds are those of the verbs under 'asleft record'", "no kind of entry is called %q", source.Visible(value))
+				return q, fail(BadInput, nearestKind(value), "no kind of entry is called %q", source.Visible(value))
 			}
 			q.Kind = kind.Kind
 		default:

@@ -32,17 +32,23 @@ func (a *app) status(args []string) error {
 	var left []present.OpenTest
 	err = a.withBook(toLook, func(ctx context.Context, b *record.Book) (err error) {
 		if len(args) == 0 {
-			open, err = b.Status(ctx)
-			return err
+			if open, err = b.Status(ctx); err != nil {
+				return err
+			}
+			for i := range open {
+				if _, err = testsLeft(ctx, b, &open[i]); err != nil {
+					return err
+				}
+			}
+			return nil
 		}
-		id, s, err := a.summary(ctx, b, args[0])
+		_, s, err := a.summary(ctx, b, args[0])
 		if err != nil {
 			return err
 		}
-		if open = []record.Summary{s}; !s.Open {
-			open = nil
+		if left, err = testsLeft(ctx, b, &s); s.Open {
+			open = []record.Summary{s}
 		}
-		left, err = testsLeft(ctx, b, id)
 		return err
 	})
 	var file *record.FileError
@@ -56,22 +62,26 @@ func (a *app) status(args []string) error {
 }
 
 // testsLeft are the tests of a vehicle that keep its job from being closed, in the order of the sheet.
-func testsLeft(ctx context.Context, b *record.Book, id record.ID) ([]present.OpenTest, error) {
-	h, err := b.History(ctx, id)
+// While there are some, a test is what comes next, not the hand-over.
+func testsLeft(ctx context.Context, b *record.Book, s *record.Summary) ([]present.OpenTest, error) {
+	h, err := b.History(ctx, s.Vehicle)
 	if err != nil {
 		return nil, err
 	}
-	s, err := standingOf(h, true)
+	st, err := standingOf(h, true)
 	if err != nil {
 		return nil, err
 	}
 	var left []present.OpenTest
-	for _, t := range s.open() {
-		result := s.result[t.ID]
+	for _, t := range st.open() {
+		result := st.result[t.ID]
 		if result == "" {
 			result = "not done"
 		}
-		left = append(left, present.OpenTest{Test: t.ID, Title: s.titles[t.ID], Result: result, Safety: t.Safety, Cure: protects(t)})
+		left = append(left, present.OpenTest{Test: t.ID, Title: st.titles[t.ID], Result: result, Safety: t.Safety, Cure: protects(t)})
+	}
+	if len(left) > 0 && (s.Next == record.HandedOver || s.Next == record.Closed) {
+		s.Next = record.Tested
 	}
 	return left, nil
 }

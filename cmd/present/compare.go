@@ -36,6 +36,7 @@ var whyWords = map[string]string{
 	"overridden":     "it was overridden by a person",
 	"not-set":        "it was not set as required",
 	"lost-power":     "it stands at the factory value: lost power or a reset",
+	"as-before":      "as before the work: not keyed, or put back",
 	"somebodys-hand": "somebody's hand, or a replaced device",
 }
 

@@ -1,6 +1,7 @@
 package present
 
 import (
+	"slices"
 	"strconv"
 
 	"asleft/config/record"
@@ -9,7 +10,7 @@ import (
 // LogView is a vehicle's entries in order.
 type LogView struct {
 	Schema  string      `json:"schema"` // asleft/log/1
-	Label   string      `json:"label"`
+	Label   string      `json:"label"`  // of the vehicle; "" for the entries about the record as a whole
 	Entries []EntryView `json:"entries"`
 }
 
@@ -25,21 +26,36 @@ type EntryView struct {
 	Tool       string            `json:"tool"`
 	Reason     string            `json:"reason,omitempty"`
 	Points     string            `json:"points-to,omitempty"`
-	Changes    int               `json:"changes,omitempty"`
+	Changes    int               `json:"changes,omitempty"`      // settings that it speaks of
+	First      int               `json:"first-stated,omitempty"` // those of them of which no value was known before
 	Overrides  int               `json:"overrides,omitempty"`
 	Personal   []string          `json:"personal,omitempty"` // fields only
 	Secrets    []string          `json:"secrets,omitempty"`  // fields only
+	Opened     map[string]string `json:"personal-values,omitempty"`
 	Data       map[string]string `json:"data,omitempty"`
 	Concurrent int               `json:"concurrent-with,omitempty"`
 	ClockBack  int64             `json:"clock-back-seconds,omitempty"`
 }
 
-// Log makes the view of a history.
-func Log(h *record.History, label string) LogView {
+// Log makes the view of a history; personal are values that were opened, to be told with the entries
+// that brought them.
+func Log(h *record.History, label string, personal []record.Value) LogView {
 	v := LogView{Schema: "asleft/log/1", Label: label}
+	text := map[record.Digest]string{}
+	for _, p := range personal {
+		text[p.Commitment] = p.Text
+	}
 	for i := range h.Items {
-		x := &h.Items[i]
-		v.Entries = append(v.Entries, entryView(x))
+		e := entryView(&h.Items[i])
+		for field, commitment := range h.Items[i].Personal {
+			if value, opens := text[commitment]; opens {
+				if e.Opened == nil {
+					e.Opened = map[string]string{}
+				}
+				e.Opened[field] = value
+			}
+		}
+		v.Entries = append(v.Entries, e)
 	}
 	return v
 }
@@ -58,6 +74,9 @@ func entryView(x *record.Item) EntryView {
 		if c.Override {
 			e.Overrides++
 		}
+		if c.From == "" {
+			e.First++
+		}
 	}
 	return e
 }
@@ -65,10 +84,29 @@ func entryView(x *record.Item) EntryView {
 // Page lists the entries. An entry is named by the first digits of its number, which commands take.
 func (v LogView) Page() Page {
 	s := Section{Title: "Entries: " + v.Label}
-	g := Grid{Head: []string{"n", "entry", "when", "by", "what", "says"}}
-	for _, e := range v.Entries {
-		g.Rows = append(g.Rows, []string{strconv.FormatInt(e.Number, 10), e.Entry[:8], e.At, e.By, e.Kind, e.says()})
+	if v.Label == "" {
+		s.Title = "Entries about the record as a whole"
 	}
-	s.Add(g)
+	if len(v.Entries) == 0 {
+		s.Add(Text{Quiet, "None yet."})
+	}
+	s.Add(v.table())
 	return Page{Sections: []Section{s}}
+}
+
+// table is the entries, with the machine where they were written on several.
+func (v LogView) table() Grid {
+	several := slices.ContainsFunc(v.Entries, func(e EntryView) bool { return e.Machine != v.Entries[0].Machine })
+	g := Grid{Head: []string{"n", "entry", "when", "by", "what", "says"}}
+	if several {
+		g.Head = slices.Insert(g.Head, 4, "on")
+	}
+	for _, e := range v.Entries {
+		row := []string{strconv.FormatInt(e.Number, 10), e.Entry[:8], e.At, e.By, e.Kind, e.says()}
+		if several {
+			row = slices.Insert(row, 4, e.Machine)
+		}
+		g.Rows = append(g.Rows, row)
+	}
+	return g
 }

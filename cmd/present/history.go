@@ -34,11 +34,15 @@ func Written(r record.Receipt) WrittenView {
 }
 
 func checkpointWords(h record.Head) string {
-	entries := "entries"
-	if h.Size == 1 {
-		entries = "entry"
+	return counted(h.Size, "entry", "entries") + ", root " + short(h.Root.String())
+}
+
+// counted is a number with its word.
+func counted(n int64, one, many string) string {
+	if n == 1 {
+		return "1 " + one
 	}
-	return fmt.Sprintf("%d %s, root %s", h.Size, entries, short(h.Root.String()))
+	return fmt.Sprintf("%d %s", n, many)
 }
 
 // Page says it in a few lines.
@@ -89,6 +93,9 @@ type StateLine struct {
 	Device string `json:"device"`
 	State  string `json:"state"`
 	Value  string `json:"value"`
+	Since  string `json:"since"`
+	By     string `json:"by"`
+	From   string `json:"from"` // the kind of entry that brought it
 }
 
 // State makes the view of a state.
@@ -116,7 +123,7 @@ func State(s *record.State, label string) StateView {
 		if r.Status != setting.StatusKnown {
 			value = string(r.Status)
 		}
-		v.States = append(v.States, StateLine{r.Device, r.State, value})
+		v.States = append(v.States, StateLine{r.Device, r.State, value, r.Local.Format("2006-01-02 15:04"), r.By, string(r.From)})
 	}
 	return v
 }
@@ -132,8 +139,11 @@ func readingWords(r setting.Reading) string {
 func (v StateView) Page() Page {
 	p := Page{Title: "As left: " + v.Label}
 	s := Section{}
+	if v.At != "" {
+		s.Add(Text{Notice, "As it was at " + v.At + ", not as it is now."})
+	}
 	if v.Left == "" {
-		s.Add(Text{Notice, "Nothing was recorded as left yet."})
+		s.Add(Text{Notice, "Nothing was recorded as left" + map[bool]string{true: " yet.", false: " by then."}[v.At == ""]})
 	} else {
 		s.Add(Text{Plain, "Newest as-left entry: " + v.Left})
 	}
@@ -143,20 +153,33 @@ func (v StateView) Page() Page {
 	if len(v.Off) > 0 {
 		s.Add(Text{Danger, "Set off or refused: " + offWords(v.Off) + "."})
 	}
-	g := Grid{Head: []string{"device", "setting", "value", "before", "since", "by", "from"}}
-	for _, r := range v.Settings {
-		g.Rows = append(g.Rows, []string{r.Device, r.Setting, r.Value, r.Before, r.Since, r.By, r.Origin})
-	}
-	s.Add(g)
+	s.Add(v.settings())
 	p.Sections = append(p.Sections, s)
 	if len(v.States) > 0 {
 		states := Section{Title: "States"}
-		g := Grid{Head: []string{"device", "state", "value"}}
+		g := Grid{Head: []string{"device", "state", "value", "read", "by", "from"}}
 		for _, r := range v.States {
-			g.Rows = append(g.Rows, []string{r.Device, r.State, r.Value})
+			g.Rows = append(g.Rows, []string{r.Device, r.State, r.Value, r.Since, r.By, hyphens(r.From)})
 		}
 		states.Add(g)
 		p.Sections = append(p.Sections, states)
 	}
 	return p
+}
+
+// settings is the table of the settings, with why where anybody said so.
+func (v StateView) settings() Grid {
+	g := Grid{Head: []string{"device", "setting", "value", "before", "since", "by", "from"}}
+	said := slices.ContainsFunc(v.Settings, func(r PresentView) bool { return r.Why != "" })
+	if said {
+		g.Head = append(g.Head, "why")
+	}
+	for _, r := range v.Settings {
+		row := []string{r.Device, r.Setting, r.Value, r.Before, r.Since, r.By, r.Origin}
+		if said {
+			row = append(row, r.Why)
+		}
+		g.Rows = append(g.Rows, row)
+	}
+	return g
 }

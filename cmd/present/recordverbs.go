@@ -122,7 +122,11 @@ func Erasure(e *record.Erasure) ErasureView {
 // Page says it.
 func (v ErasureView) Page() Page {
 	s := Section{}
-	s.Add(Text{Plain, "Erased: " + strings.Join(v.Fields, ", ") + "."})
+	if len(v.Fields) > 0 {
+		s.Add(Text{Plain, "Erased: " + strings.Join(v.Fields, ", ") + "."})
+	} else {
+		s.Add(Text{Plain, "Nothing personal of this vehicle was left; that it was looked for is recorded."})
+	}
 	if len(v.Copies) > 0 {
 		s.Add(Text{Notice, "Copies made before are out of reach; find and destroy them:"}, List{Items: v.Copies})
 	}
@@ -135,6 +139,7 @@ type ImportedView struct {
 	Books  []CameIn `json:"books"`
 	Flaws  []string `json:"flaws,omitempty"`
 	Proofs []string `json:"fork-proofs,omitempty"`
+	Kept   string   `json:"proof-kept-in,omitempty"`
 }
 
 // CameIn is one book of an imported file.
@@ -146,9 +151,9 @@ type CameIn struct {
 	Own     bool   `json:"own,omitempty"`
 }
 
-// Imported makes the view.
-func Imported(in *record.Imported) ImportedView {
-	v := ImportedView{Schema: "asleft/imported/1"}
+// Imported makes the view; kept names the file that the proof of a fork is in now, if any.
+func Imported(in *record.Imported, kept string) ImportedView {
+	v := ImportedView{Schema: "asleft/imported/1", Kept: kept}
 	for _, b := range in.Books {
 		v.Books = append(v.Books, CameIn{b.Origin, b.Size, b.New, b.Behind, b.Own})
 	}
@@ -166,14 +171,17 @@ func (v ImportedView) Page() Page {
 	s := Section{}
 	if len(v.Flaws) > 0 {
 		s.Add(Text{Danger, "NOTHING WAS TAKEN: the book in the file does not continue what is known here."}, List{Tone: Danger, Items: v.Flaws})
-		if len(v.Proofs) > 0 {
-			s.Add(Text{Notice, "With --proof FILE the proof of it is kept: 'asleft record verify FILE' checks it anywhere, and so can the other laptop."})
+		if v.Kept != "" {
+			s.Add(Text{Notice, "The proof of it is kept in " + v.Kept + ": 'asleft record verify " + v.Kept + "' checks it anywhere, and so can the other laptop."})
+		} else if len(v.Proofs) > 0 {
+			s.Add(Text{Notice, "With --proof FILE the proof of it is kept as a file too: 'asleft record verify FILE' checks it anywhere, and so can the other laptop."})
 		}
+		return Page{Sections: []Section{s}}
 	}
 	for _, b := range v.Books {
 		text := fmt.Sprintf("Book %s: %d entries, %d of them new here.", b.Book, b.Entries, b.New)
 		if b.Behind > 0 {
-			text += fmt.Sprintf(" %d entries here are not in the file: an older export, or a record put back over there.", b.Behind)
+			text += fmt.Sprintf(" %s here that the file lacks: an older export, or a record put back over there.", counted(b.Behind, "entry is", "entries are"))
 		}
 		s.Add(Text{Plain, text})
 	}

@@ -34,11 +34,12 @@ func (e EntryView) says() string {
 		says = e.readings()
 	}
 	if e.Changes > 0 {
-		says = append(says, fmt.Sprintf("%d settings change", e.Changes))
+		says = append(says, e.settings())
 	}
 	if e.Overrides > 0 {
 		says = append(says, fmt.Sprintf("%d of them overridden", e.Overrides))
 	}
+	says = append(says, e.sealed()...)
 	says = append(says, nonEmpty(lead("because: ", e.Reason), lead("on entry ", e.Points[:min(8, len(e.Points))]))...)
 	if e.Concurrent > 0 {
 		says = append(says, "CONCURRENT with another book's entry")
@@ -49,11 +50,39 @@ func (e EntryView) says() string {
 	return strings.Join(says, "; ")
 }
 
+// settings counts the settings that an entry speaks of, those first stated apart from those that changed.
+func (e EntryView) settings() string {
+	changed := e.Changes - e.First
+	switch {
+	case changed == 0:
+		return counted(int64(e.First), "setting", "settings")
+	case e.First == 0:
+		return counted(int64(changed), "setting changed", "settings changed")
+	default:
+		return fmt.Sprintf("%s, %d first stated", counted(int64(changed), "setting changed", "settings changed"), e.First)
+	}
+}
+
+// sealed tells which values the entry brought: their fields, and personal values where they were opened.
+func (e EntryView) sealed() []string {
+	var personal []string
+	for _, field := range e.Personal {
+		if value, opened := e.Opened[field]; opened {
+			field = hyphens(field) + " " + value
+		}
+		personal = append(personal, hyphens(field))
+	}
+	return nonEmpty(lead("personal: ", strings.Join(personal, ", ")), lead("secret: ", hyphens(strings.Join(e.Secrets, ", "))))
+}
+
 // outspoken are readings that speak for themselves, without their name.
 var outspoken = []string{"text", "what", "sheet", "cause"}
 
 // readings are the readings of an entry, those that speak for themselves first.
 func (e EntryView) readings() []string {
+	if e.Data["copy"] != "" {
+		return []string{"copied out: " + e.Data["copy"] + " " + e.Data["file"]}
+	}
 	var says []string
 	for _, name := range outspoken {
 		if text := e.Data[name]; text != "" {

@@ -211,9 +211,13 @@ func TestSearchAndCompare(t *testing.T) {
 		if want := row.Setting == "unlock.steps"; row.Differs != want {
 			t.Errorf("%+v", row)
 		}
-		if row.Differs && strings.Join(row.Why, " ") != "lost-power somebodys-hand" {
+		if row.Differs && strings.Join(row.Why, " ") != "as-before lost-power" {
 			t.Errorf("%v", row.Why)
 		}
+	}
+	c, err = w.history(v).Compare(Today{Found: readings("run.minutes", "20"), Factory: readings("run.minutes", "20")})
+	if err != nil || strings.Join(c.Rows[len(c.Rows)-1].Why, " ") != "lost-power somebodys-hand" {
+		t.Errorf("%+v %v", c.Rows, err)
 	}
 	c, err = w.history(v).Compare(Today{Required: readings("unlock.steps", "all"), Rules: DigestOf([]byte("other rules"))})
 	if err != nil || !c.Differ || c.Rows[0].Why[0] != "rules-changed" {

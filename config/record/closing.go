@@ -52,11 +52,45 @@ func checkClosed(d *Draft, past *past) error {
 	for _, t := range d.Catalogue {
 		c.test(t)
 	}
+	c.leftOff()
 	if len(c.missing) > 0 {
 		return &RuleError{"close-needs-tests", "it stays open: " + strings.Join(c.missing, "; "),
 			"do what is named, or set off what the test protects and record that as left; there is no waiver for a safety test"}
 	}
-	return c.name(d)
+	if err := c.name(d); err != nil {
+		return err
+	}
+	return c.again(d)
+}
+
+// leftOff adds what is off as left since the job or the comeback began, whatever
+// the tests protect: nobody is to read that all is done while remote start is off.
+func (c *closing) leftOff() {
+	item := c.h.Last("left")
+	if item == nil || c.h.index(item.Identity) < c.since {
+		return
+	}
+	for _, what := range item.Off() {
+		if !slices.Contains(c.off, what) {
+			c.off = append(c.off, what)
+		}
+	}
+}
+
+// again refuses to close what is closed already as the same.
+func (c *closing) again(d *Draft) error {
+	for i := len(c.h.Items) - 1; i > c.since; i-- {
+		item := &c.h.Items[i]
+		if item.Kind != Closed || item.Points != d.Points {
+			continue
+		}
+		if item.Data["as"] != d.Data["as"] {
+			return nil
+		}
+		return &RuleError{"closed-already", fmt.Sprintf("it is closed already (%s): entry %d of %s, by %s", item.Data["as"], item.N, item.Local().Format("2006-01-02"), item.By),
+			"what is new is a note, or a comeback: 'asleft record note', 'asleft record comeback'"}
+	}
+	return nil
 }
 
 // test looks for a test's newest result.

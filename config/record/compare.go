@@ -22,6 +22,8 @@ type Comparison struct {
 	Derived *Item
 	Left    *Item
 	Found   *Item // nil when Found was given by the caller, or nothing was found since
+
+	before setting.Snapshot // as found before it was left
 }
 
 // CompareRow is one setting. A reading that is not there has an empty Status.
@@ -29,7 +31,7 @@ type CompareRow struct {
 	setting.Key
 	Required, Left, Found setting.Reading
 	Differs               bool
-	Why                   []string // word ids, likeliest first: rules-changed, job-changed, overridden, not-set, lost-power, somebodys-hand
+	Why                   []string // word ids, likeliest first: rules-changed, job-changed, overridden, not-set, as-before, lost-power, somebodys-hand
 }
 
 // Compare puts required today, as left and as found side by side and says
@@ -47,6 +49,9 @@ func (h *History) Compare(today Today) (*Comparison, error) {
 		return nil, err
 	}
 	if snaps[2], c.Found, err = h.foundSince(today, c.Left); err != nil {
+		return nil, err
+	}
+	if c.before, err = h.foundBefore(c.Left); err != nil {
 		return nil, err
 	}
 	for _, key := range allKeys(snaps[:]) {
@@ -72,6 +77,18 @@ func (h *History) foundSince(today Today, left *Item) (setting.Snapshot, *Item, 
 	}
 	snap, err := h.snapshot(found.Blobs["found"])
 	return snap, found, err
+}
+
+// foundBefore is what was found before the work that left was the end of.
+func (h *History) foundBefore(left *Item) (setting.Snapshot, error) {
+	if left != nil {
+		for i := h.index(left.Identity) - 1; i >= 0; i-- {
+			if digest, ok := h.Items[i].Blobs["found"]; ok {
+				return h.snapshot(digest)
+			}
+		}
+	}
+	return setting.Snapshot{}, nil
 }
 
 func allKeys(snaps []setting.Snapshot) []setting.Key {
@@ -101,12 +118,19 @@ func (c *Comparison) explain(row *CompareRow, today Today) {
 	}
 	if differs(row.Left, row.Found) {
 		row.Differs = true
+		b, ok := c.before.Get(row.Key)
+		asBefore := ok && b.Status == setting.StatusKnown && b.Value == row.Found.Value
+		if asBefore {
+			row.Why = append(row.Why, "as-before")
+		}
 		if today.Factory != nil {
 			if f, ok := today.Factory.Get(row.Key); ok && f.Value == row.Found.Value {
 				row.Why = append(row.Why, "lost-power")
 			}
 		}
-		row.Why = append(row.Why, "somebodys-hand")
+		if !asBefore {
+			row.Why = append(row.Why, "somebodys-hand")
+		}
 	}
 	if row.Left.Status == "" && differs(row.Required, row.Found) {
 		row.Differs = true

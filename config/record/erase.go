@@ -22,7 +22,7 @@ type Erase struct {
 // Erasure says what was removed, and what had left the record before.
 type Erasure struct {
 	Receipt
-	Fields []string // the fields that were removed
+	Fields []string // the fields that were removed; none when nothing personal was left
 	Copies []Copy   // backups, exports and extracts made before: they are out of the record's reach
 }
 
@@ -59,7 +59,9 @@ func (b *Book) Erase(ctx context.Context, q Erase) (*Erasure, error) {
 		if out.Fields, err = b.dropPersonal(w, h); err != nil {
 			return Receipt{}, err
 		}
-		d.Data = map[string]string{"fields": strings.Join(out.Fields, "+")}
+		if len(out.Fields) > 0 {
+			d.Data = map[string]string{"fields": strings.Join(out.Fields, "+")}
+		}
 		if err := p.write(&d); err != nil {
 			return Receipt{}, err
 		}
@@ -83,11 +85,9 @@ func (b *Book) Erase(ctx context.Context, q Erase) (*Erasure, error) {
 
 // dropPersonal removes everything of a vehicle that is personal.
 func (b *Book) dropPersonal(w Writer, h *History) ([]string, error) {
-	fields := map[string]bool{}
-	for _, item := range h.Items {
-		for field := range item.Personal {
-			fields[field] = true
-		}
+	fields, err := sealedFields(w, h)
+	if err != nil {
+		return nil, err
 	}
 	for _, id := range h.Subjects {
 		if err := b.dropFindings(w, id); err != nil {
@@ -96,6 +96,33 @@ func (b *Book) dropPersonal(w Writer, h *History) ([]string, error) {
 		for _, kind := range []string{personalClass.keys(), personalClass.values()} {
 			if err := errors.Join(w.ShredBeside(kind, id[:], nil), w.ShredBeside(lostPrefix+kind, id[:], nil)); err != nil {
 				return nil, err
+			}
+		}
+	}
+	return fields, nil
+}
+
+// sealedFields names the personal values of a vehicle that are still there.
+func sealedFields(r Reader, h *History) ([]string, error) {
+	there := map[Digest]bool{}
+	for _, id := range h.Subjects {
+		for _, kind := range []string{personalClass.values(), lostPrefix + personalClass.values()} {
+			values, err := r.Beside(kind, id[:])
+			if err != nil {
+				return nil, err
+			}
+			for _, v := range values {
+				if len(v) >= len(Digest{}) {
+					there[Digest(v[:len(Digest{})])] = true
+				}
+			}
+		}
+	}
+	fields := map[string]bool{}
+	for _, item := range h.Items {
+		for field, commitment := range item.Personal {
+			if there[commitment] {
+				fields[field] = true
 			}
 		}
 	}

@@ -85,6 +85,12 @@ func TestErase(t *testing.T) {
 		t.Errorf("secrets stay: %v %v", shown, err)
 	}
 	guess(t, w, v)
+	if e, err := w.b.Erase(ctx, Erase{Vehicle: v, By: "T.V.", Reason: "asked for again"}); err != nil || len(e.Fields) != 1 || e.Fields[0] != ShownTo {
+		t.Errorf("erased again: %+v %v", e, err)
+	}
+	if e, err := w.b.Erase(ctx, Erase{Vehicle: v, By: "T.V.", Reason: "asked for again"}); err != nil || len(e.Fields) != 0 {
+		t.Errorf("nothing was left to erase: %+v %v", e, err)
+	}
 }
 
 // guess tries every plate of the right shape against the commitment that

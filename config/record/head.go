@@ -89,7 +89,16 @@ func (b *Book) headFile() (Checkpoint, bool, error) {
 
 func rolledBack(book string, size int64, witness Checkpoint, name string) Flaw {
 	return Flaw{Class: RolledBack, Book: book, N: size, Text: fmt.Sprintf(
-		"an older copy was put back: %d entries are here, %s knows %d; %d are gone", size, name, witness.Size, witness.Size-size)}
+		"an older copy was put back: %s here, %s knows %d; %s gone",
+		number(size, "entry is", "entries are"), name, witness.Size, number(witness.Size-size, "is", "are"))}
+}
+
+// number is a count with its word.
+func number(n int64, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }
 
 func forked(book string, witness Checkpoint, name string) Flaw {

@@ -87,4 +87,15 @@ func TestClosing(t *testing.T) {
 	if r := w.record(again); r.Data["as"] != "done" {
 		t.Errorf("comeback closed as %q", r.Data["as"])
 	}
+	w.refused("closed-already", again)
+	w.record(Draft{Kind: Left, Vehicle: v, Snapshot: off, Data: map[string]string{"off": "remote-start"}})
+	if r := w.record(again); r.Data["as"] != "closed, remote start off" { // what was set off since is told
+		t.Errorf("comeback closed as %q", r.Data["as"])
+	}
+	w.record(Draft{Kind: Opened, Vehicle: v})
+	w.record(test("every-key", Passed, ""))
+	w.record(test("range", Passed, ""))
+	w.record(test("stop-on-brake", Passed, ""))
+	w.record(closed) // a new job is closed by itself
+	w.refused("closed-already", closed)
 }

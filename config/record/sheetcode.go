@@ -138,6 +138,9 @@ func (b *Book) CodeWitness(ctx context.Context, text string) (Witness, error) {
 // sheet's QR code, as a witness of one of this record's books.
 func (b *Book) NoteWitness(ctx context.Context, name string, signed []byte) (Witness, error) {
 	origin, _, _ := strings.Cut(string(signed), "\n")
+	if !bookName.MatchString(origin) {
+		return Witness{}, &NoteError{name, "it is no signed checkpoint"}
+	}
 	var logs []Log
 	err := b.store.Read(ctx, func(r Reader) (err error) {
 		logs, err = r.Logs()
@@ -149,10 +152,23 @@ func (b *Book) NoteWitness(ctx context.Context, name string, signed []byte) (Wit
 	for _, l := range logs {
 		if l.Origin == origin {
 			c, err := OpenCheckpoint(signed, l.Key)
-			return Witness{Name: name, Head: c.Head, Bits: 8 * len(Digest{})}, err
+			if err != nil {
+				return Witness{}, &NoteError{name, err.Error()}
+			}
+			return Witness{Name: name, Head: c.Head, Bits: 8 * len(Digest{})}, nil
 		}
 	}
-	return Witness{}, &CodeError{fmt.Sprintf("it is of the book %q, which this record does not hold", origin)}
+	return Witness{}, &NoteError{name, "it is of " + origin + ", which this record does not hold"}
+}
+
+// NoteError says why a file is no witness. Status 2.
+type NoteError struct{ Name, Text string }
+
+func (e *NoteError) Error() string { return e.Name + ": " + e.Text }
+
+// Hint says what to do.
+func (e *NoteError) Hint() string {
+	return "a witness is a code as printed, or a file with a signed checkpoint of this record, such as a copy of its head file; an extract is checked by itself: 'asleft record verify FILE'"
 }
 
 // Checkpoint is the newest signed checkpoint of our own book, for sheets.

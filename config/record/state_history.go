@@ -1,6 +1,7 @@
 package record
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"time"
@@ -19,14 +20,22 @@ type Present struct {
 	Entry  ID            // the entry that brought it
 }
 
+// PresentState is the newest reading of a state that is no setting.
+type PresentState struct {
+	setting.StateReading
+	Local time.Time // when, on the reader's clock
+	By    string
+	From  Kind // the entry that brought it
+}
+
 // State is a vehicle's settings as left at one time.
 type State struct {
 	Vehicle    ID
-	At         time.Time // the time asked for; zero is now
-	Settings   []Present // in listing order
-	States     []setting.StateReading
-	Left       *Item // the newest as-left entry, nil when there is none
-	Concurrent bool  // two as-left entries did not know of each other: somebody has to look
+	At         time.Time      // the time asked for; zero is now
+	Settings   []Present      // in listing order
+	States     []PresentState // the newest reading of each, as found, as left or noted
+	Left       *Item          // the newest as-left entry, nil when there is none
+	Concurrent bool           // two as-left entries did not know of each other: somebody has to look
 }
 
 // State works out the settings as left from the history; a zero time is now.
@@ -57,18 +66,25 @@ func (h *History) State(at time.Time) (*State, error) {
 	for _, p := range now {
 		s.Settings = append(s.Settings, p)
 	}
+	slices.SortFunc(s.States, func(a, b PresentState) int {
+		return cmp.Or(cmp.Compare(a.Device, b.Device), cmp.Compare(a.State, b.State))
+	})
 	slices.SortFunc(s.Settings, func(a, b Present) int { return setting.CompareKeys(a.Key, b.Key) })
 	return s, nil
 }
 
 // apply lets one entry speak: found gives what was before, left what is now.
 func (h *History) apply(s *State, now map[setting.Key]Present, item *Item) error {
-	digest, left := item.Blobs["left"]
-	if states, ok := item.Blobs["states"]; ok && !left {
-		snap, err := h.snapshot(states)
-		s.States = snap.States
-		return err
+	for _, role := range []string{"found", "states", "left"} {
+		if digest, ok := item.Blobs[role]; ok {
+			snap, err := h.snapshot(digest)
+			if err != nil {
+				return err
+			}
+			s.read(snap.States, item)
+		}
 	}
+	digest, left := item.Blobs["left"]
 	if !left {
 		return nil
 	}
@@ -82,12 +98,11 @@ func (h *History) apply(s *State, now map[setting.Key]Present, item *Item) error
 	}
 	s.Concurrent = s.Left != nil && slices.Contains(item.Concurrent, s.Left.Identity)
 	s.Left = item
-	if len(snap.States) > 0 {
-		s.States = snap.States
-	}
 	for _, r := range snap.Readings {
 		old, had := now[r.Key]
-		if had && old.Reading == r {
+		if had && old.Status == r.Status && old.Value == r.Value {
+			old.Reading = r // how it is known may be new
+			now[r.Key] = old
 			continue
 		}
 		p := Present{Reading: r, Since: item.At, Local: item.Local(), By: item.By, Why: item.Reason, Entry: item.Identity, Before: before[r.Key]}
@@ -102,6 +117,19 @@ func (h *History) apply(s *State, now map[setting.Key]Present, item *Item) error
 		}
 	}
 	return nil
+}
+
+// read takes readings of states in: each stays until it is read again.
+func (s *State) read(states []setting.StateReading, item *Item) {
+	for _, r := range states {
+		p := PresentState{r, item.Local(), item.By, item.Kind}
+		same := func(old PresentState) bool { return old.Device == r.Device && old.State == r.State }
+		if i := slices.IndexFunc(s.States, same); i >= 0 {
+			s.States[i] = p
+		} else {
+			s.States = append(s.States, p)
+		}
+	}
 }
 
 func (h *History) snapshot(d Digest) (setting.Snapshot, error) {
