@@ -138,6 +138,19 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
+// What a line wants decides the relay: until it is measured there is no plan for the function, and the plan says what to measure.
+func TestUnmeasuredLine(t *testing.T) {
+	p := bench()
+	p.Functions[0].Active = ""
+	plan, err := Solve(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(plan.Rows) > 0 || len(plan.NotReached) == 0 || plan.NotReached[0].Reason != "nobody has measured yet what its line wants, ground or +: measure it first" {
+		t.Errorf("a line that wants nobody knows what: %+v", plan)
+	}
+}
+
 // The nuisance guard yields to a signature, the safety guard never.
 func TestGuardsOnATap(t *testing.T) {
 	p := bench()

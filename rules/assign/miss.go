@@ -43,6 +43,9 @@ func (plan *Plan) reason(miss *Miss) string {
 	m := plan.choice.m
 	i := plan.item(miss.Function)
 	f := &m.p.Functions[m.items[i]]
+	if f.Active == "" && len(f.Lines) > 0 {
+		return unmeasured + ": measure it first"
+	}
 	suited := plan.suited(i)
 	if len(suited) == 0 && m.joint.Items[i].Free == 0 {
 		return "no output can work it: " + strings.Join(plan.unsuited(i), "; ")

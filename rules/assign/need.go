@@ -48,11 +48,17 @@ func (f *Function) openConditions() []string {
 	return open
 }
 
+// unmeasured is why no output can be chosen for a line of which only the place is known.
+const unmeasured = "nobody has measured yet what its line wants, ground or +"
+
 // setupFor finds the best setting of output o for f: fewest contacts in series, then fewest
 // things lacking, then fewest options away from the factory value, then the device's own order.
 func setupFor(f *Function, o *Output) setup {
 	if o.Busy != "" {
 		return setup{reason: "it is joined to " + o.Busy}
+	}
+	if f.Active == "" && len(f.Lines) > 0 {
+		return setup{reason: unmeasured}
 	}
 	var best setup
 	found := false
