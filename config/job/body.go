@@ -1,6 +1,8 @@
 package job
 
 import (
+	"fmt"
+
 	"asleft/config/source"
 )
 
@@ -48,13 +50,34 @@ func secondsRange(t *source.Table) (from, to float64) {
 	return pair[0], pair[1]
 }
 
+// unitless are keys by which people write a current without the unit that files here use.
+var unitless = []string{"current", "amps", "ampere", "milliamperes", "milliamps"}
+
+// amperes reads a current of at most so many amperes. The unit stands in the key, so a key without it, or
+// with another, is told so: six of what is not to be guessed.
+func amperes(t *source.Table, most float64) float64 {
+	for _, key := range unitless {
+		if !t.Has(key) {
+			continue
+		}
+		t.Fault(key, source.Problem{
+			Message:  fmt.Sprintf("a current stands in amperes here, not as `%s`", key),
+			Expected: fmt.Sprintf("amperes, from 0 to %g", most),
+			Found:    fmt.Sprintf("%s = %s", key, t.Value(key)),
+			Nearest:  "amperes",
+			Example:  "amperes = 0.2",
+		})
+	}
+	return t.Number("amperes", 0, most)
+}
+
 // readLamps reads [lamps].
 func readLamps(t *source.Table) Lamps {
 	defer t.Close()
 	return Lamps{
 		Drive: known(t, "drive", lampDrives),
 		Bulbs: known(t, "bulbs", bulbs),
-		Amps:  t.Number("amperes", 0, 60),
+		Amps:  amperes(t, 60),
 		Lines: lines(t, "lines", lampLines),
 	}
 }
@@ -65,7 +88,7 @@ func readHorn(t *source.Table) Horn {
 	return Horn{
 		Active: known(t, "active", hornActives),
 		Line:   cavity(t, "line"),
-		Amps:   t.Number("amperes", 0, 40),
+		Amps:   amperes(t, 40),
 	}
 }
 

@@ -30,7 +30,7 @@ func (j *Job) readCircuit(t *source.Table) Circuit {
 		Name:     t.Name(),
 		LowSide:  t.Word("switched-to", switchings) == "ground",
 		Fuse:     t.Number("fuse-amperes", 0, 200),
-		Amps:     t.Number("amperes", 0, 200),
+		Amps:     amperes(t, 200),
 		Logic:    t.Flag("logic-current"),
 		With:     t.Words("with", conditions),
 		Retained: t.Flag("retained"),

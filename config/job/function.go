@@ -18,7 +18,7 @@ func readFunction(t *source.Table) Function {
 		Direction:    known(t, "direction", directions),
 		Line:         cavity(t, "line"),
 		Active:       known(t, "active", lineActives),
-		Amps:         t.Number("amperes", 0, 60),
+		Amps:         amperes(t, 60),
 		Count:        t.Whole("count", 1, 4),
 		Moves:        yesNo(t, "moves"),
 		OutOfSight:   yesNo(t, "out-of-sight"),

@@ -29,7 +29,31 @@ func (j *Job) refer() {
 			j.refers(o.Function, "function", functions, "output", o.Name, "function")
 		}
 	}
+	j.oneFunctionAGesture()
 	j.referConductors()
+}
+
+// oneFunctionAGesture checks that no gesture of a remote is wished for two functions: one press would do both.
+func (j *Job) oneFunctionAGesture() {
+	type gesture struct{ remote, id string }
+	first := map[gesture]string{}
+	for _, f := range j.Functions {
+		for _, w := range f.On {
+			before, again := first[gesture{w.Remote, w.Gesture}]
+			switch {
+			case w.Gesture == "":
+			case !again:
+				first[gesture{w.Remote, w.Gesture}] = f.Name
+			default:
+				j.Doc.Fault(source.Problem{
+					Message:  fmt.Sprintf("the gesture %s of the %s remote is wished for %s already", w.Gesture, w.Remote, before),
+					Expected: "another gesture, or none: then the plan finds one",
+					Found:    w.Gesture,
+					Also:     []source.Pos{j.Doc.Where("function", before, "on", w.Remote, "gesture")},
+				}, "function", f.Name, "on", w.Remote, "gesture")
+			}
+		}
+	}
 }
 
 // referDevices checks links between devices, and the devices of wishes.

@@ -11,7 +11,6 @@ import (
 
 	"asleft/config/job"
 	"asleft/config/profile"
-	"asleft/config/source"
 	"asleft/rules/assign"
 )
 
@@ -148,32 +147,5 @@ func TestImpossibleWish(t *testing.T) {
 	}
 	if _, err := assign.Why(plan, "rampe"); err == nil || !strings.Contains(err.Error(), `"ramp"`) {
 		t.Errorf("a mistyped function: %v", err)
-	}
-}
-
-// Mistakes that only job and profile together show stand at their place in the job's file.
-func TestMistakesArePlaced(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/jobs/minibus.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, c := range []struct{ old, new, want string }{
-		{`line = "c8-04"`, "", "without a line"},
-		{`on = { big = { use = "daily" } }`, `on = { big = { use = "daily", gesture = "star-tab" } }`, "star-tap"},
-		{`[output.horn]`, `[output.hron]`, "horn"},
-	} {
-		changed := strings.Replace(string(data), c.old, c.new, 1)
-		if changed == string(data) {
-			t.Fatalf("the job has no %s", c.old)
-		}
-		j, err := job.Read("minibus.toml", []byte(changed))
-		if err != nil {
-			t.Fatal(err)
-		}
-		_, err = assign.FromJob(j, profile.Find)
-		problems, ok := err.(source.Problems)
-		if !ok || len(problems) != 1 || problems[0].Pos.Line == 0 || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%s: %v", c.new, err)
-		}
 	}
 }

@@ -159,6 +159,9 @@ func (r *reader) remote(m *job.Remote) {
 		}
 		remote.Gestures = append(remote.Gestures, gesture)
 	}
+	if r.device != nil {
+		r.channels(&remote, p)
+	}
 	r.p.Remotes = append(r.p.Remotes, remote)
 }
 

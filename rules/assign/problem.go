@@ -15,6 +15,7 @@ type Problem struct {
 	Functions  []Function
 	Ties       []Tie     // outputs of fixed use joined to vehicle lines: they need isolation as well
 	Refused    []Refusal // functions refused before, by rules
+	Notes      []string  // what was seen while the problem was made, for the technician to look at
 	Patience   int       // nodes that the search may look at for each field of Cost; 0 is DefaultPatience, below 0 no limit
 	Relays     []Relay   // what the shop fits, in the order of preference; nil means the embedded list
 }

@@ -3,6 +3,7 @@ package assign
 import (
 	"fmt"
 	"math/bits"
+	"slices"
 	"strconv"
 
 	"asleft/rules/internal/search"
@@ -26,7 +27,7 @@ type choice struct {
 }
 
 func solve(p *Problem, bans map[place]bool) (Plan, error) {
-	plan := Plan{problem: p}
+	plan := Plan{problem: p, Notes: slices.Clone(p.Notes)}
 	m, refused, err := modelOf(p, bans)
 	plan.Refused = refused
 	if err != nil {
