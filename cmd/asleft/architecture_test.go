@@ -34,6 +34,7 @@ var rows = [][]string{
 	{"rules/base"},
 	{"rules/internal/search"},
 	{"config/job", "config/profile", "config/record"},
+	{"config/pressed"},
 	{"config/setting", "config/source"},
 }
 

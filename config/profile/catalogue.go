@@ -25,30 +25,37 @@ type Catalogue struct {
 func Demo() *Catalogue { return &Catalogue{} }
 
 // demos are the embedded devices by id, which is the name of the file, each read
-// when it is asked for. That they are clean is tested, so a fault is a bug of
-// this program.
+// when it is asked for: from its pressed form where that fits the file. That they
+// are clean is tested, so a fault is a bug of this program.
 var demos = sync.OnceValue(func() map[string]func() *Profile {
 	files, err := devices.ReadDir("devices")
 	if err != nil {
 		panic(err)
 	}
+	forms := unpressAll(shipped)
 	all := map[string]func() *Profile{}
 	for _, f := range files {
-		name := "devices/" + f.Name()
-		all[strings.TrimSuffix(f.Name(), ".toml")] = sync.OnceValue(func() *Profile {
-			data, err := devices.ReadFile(name)
-			if err != nil {
-				panic(err)
-			}
-			p, err := Read(name, data)
-			if err != nil {
-				panic(fmt.Sprintf("embedded profile:\n%v", err))
-			}
-			return p
-		})
+		id := strings.TrimSuffix(f.Name(), ".toml")
+		all[id] = sync.OnceValue(func() *Profile { return readDemo(id, forms[id]) })
 	}
 	return all
 })
+
+func readDemo(id, form string) *Profile {
+	name := "devices/" + id + ".toml"
+	data, err := devices.ReadFile(name)
+	if err != nil {
+		panic(err)
+	}
+	if p, fits := unpress(form, name, data); fits {
+		return p
+	}
+	p, err := Read(name, data)
+	if err != nil {
+		panic(fmt.Sprintf("embedded profile:\n%v", err))
+	}
+	return p
+}
 
 // Text returns the file of the embedded demo device of that id, for those who keep it.
 func Text(id string) ([]byte, bool) {

@@ -44,6 +44,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // Bounds of a file. No file that a person writes comes near them; they keep
@@ -92,6 +93,7 @@ type Document struct {
 	root     *node
 	problems Problems
 	dropped  int
+	later    func() // reads a document of [Later] when it is first needed
 }
 
 // Parse checks the bounds and reads data as TOML 1.0. The error is [Problems]
@@ -114,13 +116,37 @@ func Parse(name string, data []byte) (*Document, error) {
 	return d, nil
 }
 
+// Later is the document of a file that is known to be right, because it was
+// read before and has not changed since: it is read again only when somebody
+// asks it for a place or a table. A file that is wrong after all is a bug of the
+// caller, who ends with a panic.
+func Later(name string, data []byte) *Document {
+	d := &Document{name: name}
+	d.later = sync.OnceFunc(func() {
+		read, err := Parse(name, data)
+		if err != nil {
+			panic(err)
+		}
+		d.text, d.root = read.text, read.root
+	})
+	return d
+}
+
+// index is the index of positions.
+func (d *Document) index() *node {
+	if d.later != nil {
+		d.later()
+	}
+	return d.root
+}
+
 // Name is the name that the file was given.
 func (d *Document) Name() string { return d.name }
 
 // Root is the table that the file itself is.
 func (d *Document) Root() *Table {
 	t := &Table{doc: d}
-	t.hold(d.root)
+	t.hold(d.index())
 	return t
 }
 
@@ -160,7 +186,7 @@ func (d *Document) Problem(p Problem, path ...string) Problem {
 
 // find is the node at path or the nearest one above it.
 func (d *Document) find(path []string) *node {
-	n := d.root
+	n := d.index()
 	for _, part := range path {
 		next := n.child(part)
 		if next == nil {

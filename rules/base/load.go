@@ -6,10 +6,14 @@ import (
 	"embed"
 	"encoding/hex"
 	"fmt"
+	"hash"
+	"io"
+	"io/fs"
 	"slices"
 	"strings"
 	"sync"
 
+	"asleft/config/pressed"
 	"asleft/config/source"
 )
 
@@ -45,13 +49,12 @@ func ShippedFiles() []File {
 // Shipped is the rule base inside the binary, without the examples of its rules. It is read once, from the pressed form
 // where that fits the files; a fault in it is a bug of this program.
 var Shipped = sync.OnceValue(func() *Base {
-	files := ShippedFiles()
-	if pressedDigest(pressed) == Digest(files) {
-		if b, err := unpress(pressed); err == nil {
+	if pressed.Digest(shipped) == shippedDigest() {
+		if b, err := unpress(shipped); err == nil {
 			return b
 		}
 	}
-	b, problems := Load(files)
+	b, problems := Load(ShippedFiles())
 	if problems != nil {
 		panic("rules/base: the shipped rule base is faulty:\n" + problems.Error())
 	}
@@ -65,7 +68,30 @@ func Digest(files []File) string {
 	sum := sha256.New()
 	for _, f := range sorted {
 		one := sha256.Sum256(f.Data)
-		fmt.Fprintf(sum, "%s\x00%x\n", f.Name, one)
+		addFile(sum, f.Name, one[:])
+	}
+	return hex.EncodeToString(sum.Sum(nil))
+}
+
+func addFile(sum hash.Hash, name string, digest []byte) { fmt.Fprintf(sum, "%s\x00%x\n", name, digest) }
+
+// shippedDigest is the digest of the shipped files, worked out without a copy of them: most starts need nothing else.
+func shippedDigest() string {
+	names, err := fs.Glob(embedded, "*.toml")
+	sum, one, room := sha256.New(), sha256.New(), make([]byte, 16<<10)
+	for _, name := range names {
+		var f fs.File
+		if f, err = embedded.Open(name); err == nil {
+			one.Reset()
+			_, err = io.CopyBuffer(one, f, room)
+			addFile(sum, name, one.Sum(nil))
+		}
+		if err != nil {
+			break
+		}
+	}
+	if err != nil {
+		panic("rules/base: the embedded rule files cannot be read: " + err.Error())
 	}
 	return hex.EncodeToString(sum.Sum(nil))
 }

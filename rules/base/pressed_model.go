@@ -1,118 +1,133 @@
 package base
 
-import "asleft/config/setting"
+import (
+	"asleft/config/pressed"
+	"asleft/config/setting"
+)
 
-// base carries a whole rule base, in the order of its fields.
-func (c *codec) base(b *Base) {
-	pointers(c, &b.Facts, c.factType)
-	pointers(c, &b.Quantities, func(q *Quantity) {
-		text(c, &q.Name)
-		text(c, &q.Title)
-		text(c, &q.Unit)
-		c.pos(&q.Pos)
+// walkBase carries a whole rule base, in the order of its fields.
+func walkBase(c *pressed.Codec, b *Base) {
+	pressed.Pointers(c, &b.Facts, walkFactType)
+	pressed.Pointers(c, &b.Quantities, func(c *pressed.Codec, q *Quantity) {
+		pressed.Text(c, &q.Name)
+		pressed.Text(c, &q.Title)
+		pressed.Text(c, &q.Unit)
+		c.Pos(&q.Pos)
 	})
-	kinds := sortedKeys(b.Kinds)
-	c.texts(&kinds)
-	for _, k := range kinds {
-		words := b.Kinds[k]
-		c.texts(&words)
-		b.Kinds[k] = words
-	}
-	pointers(c, &b.Constraints, func(x *Constraint) {
-		text(c, &x.ID)
-		text(c, &x.Each)
-		c.lines(&x.Never)
-		text(c, &x.Why)
-		c.pos(&x.Pos)
+	pressed.Map(c, &b.Kinds, (*pressed.Codec).Texts)
+	pressed.Pointers(c, &b.Constraints, func(c *pressed.Codec, x *Constraint) {
+		pressed.Text(c, &x.ID)
+		pressed.Text(c, &x.Each)
+		pressed.Pointers(c, &x.Never, walkLine)
+		pressed.Text(c, &x.Why)
+		c.Pos(&x.Pos)
 	})
-	pointers(c, &b.Rules, c.rule)
-	pointers(c, &b.Tests, c.test)
-	pointers(c, &b.Order, c.rank)
-	pointers(c, &b.Changes, c.change)
-	pointers(c, &b.Unsafe, func(u *Unsafe) {
-		text(c, &u.ID)
-		text(c, &u.Each)
-		c.condition(&u.When)
-		text(c, &u.Scope)
-		text(c, &u.Why)
-		text(c, &u.Source)
-		c.pos(&u.Pos)
+	pressed.Pointers(c, &b.Rules, walkRule)
+	pressed.Pointers(c, &b.Tests, walkTest)
+	pressed.Pointers(c, &b.Order, walkRank)
+	pressed.Pointers(c, &b.Changes, walkChange)
+	pressed.Pointers(c, &b.Unsafe, func(c *pressed.Codec, u *Unsafe) {
+		pressed.Text(c, &u.ID)
+		pressed.Text(c, &u.Each)
+		walkCondition(c, &u.When)
+		pressed.Text(c, &u.Scope)
+		pressed.Text(c, &u.Why)
+		pressed.Text(c, &u.Source)
+		c.Pos(&u.Pos)
 	})
 }
 
-func (c *codec) factType(f *FactType) {
-	text(c, &f.Pattern)
-	text(c, &f.Title)
-	c.texts(&f.Domain)
-	text(c, &f.KnownBy)
-	text(c, &f.Measure)
-	text(c, &f.Worst)
-	text(c, &f.Absent)
-	c.flag(&f.Always)
-	c.lines(&f.Applies)
-	text(c, &f.Each)
-	c.pos(&f.Pos)
+func walkFactType(c *pressed.Codec, f *FactType) {
+	pressed.Text(c, &f.Pattern)
+	pressed.Text(c, &f.Title)
+	c.Texts(&f.Domain)
+	pressed.Text(c, &f.KnownBy)
+	pressed.Text(c, &f.Measure)
+	pressed.Text(c, &f.Worst)
+	pressed.Text(c, &f.Absent)
+	c.Flag(&f.Always)
+	pressed.Pointers(c, &f.Applies, walkLine)
+	pressed.Text(c, &f.Each)
+	c.Pos(&f.Pos)
 }
 
-// rule carries everything but the examples, which only checking reads.
-func (c *codec) rule(r *Rule) {
-	text(c, &r.ID)
+// walkRule carries everything but the examples, which only checking reads.
+func walkRule(c *pressed.Codec, r *Rule) {
+	pressed.Text(c, &r.ID)
 	level := int(r.Level)
-	c.number(&level)
+	c.Number(&level)
 	r.Level = Level(level)
-	text(c, &r.Each)
-	c.condition(&r.When)
-	list(c, &r.Effects, func(e *Effect) {
-		text(c, &e.Verb)
-		text(c, &e.Setting)
-		list(c, &e.Values, func(v *setting.Value) { text(c, v) })
-		text(c, &e.Quantity)
-		c.real(&e.Number)
-		c.pos(&e.Pos)
+	pressed.Text(c, &r.Each)
+	walkCondition(c, &r.When)
+	pressed.List(c, &r.Effects, func(c *pressed.Codec, e *Effect) {
+		pressed.Text(c, &e.Verb)
+		pressed.Text(c, &e.Setting)
+		pressed.List(c, &e.Values, pressed.Text[setting.Value])
+		pressed.Text(c, &e.Quantity)
+		c.Real(&e.Number)
+		c.Pos(&e.Pos)
 	})
-	c.texts(&r.NotApplicable)
-	text(c, &r.Refuse)
-	text(c, &r.Caution)
-	c.texts(&r.Prove)
-	text(c, &r.Unmet)
-	text(c, &r.Why)
-	text(c, &r.Source)
-	text(c, &r.Cure)
-	c.pos(&r.Pos)
+	c.Texts(&r.NotApplicable)
+	pressed.Text(c, &r.Refuse)
+	pressed.Text(c, &r.Caution)
+	c.Texts(&r.Prove)
+	pressed.Text(c, &r.Unmet)
+	pressed.Text(c, &r.Why)
+	pressed.Text(c, &r.Source)
+	pressed.Text(c, &r.Cure)
+	c.Pos(&r.Pos)
 }
 
-func (c *codec) test(t *Test) {
-	text(c, &t.ID)
-	text(c, &t.Title)
-	text(c, &t.Each)
-	c.condition(&t.When)
-	text(c, &t.Phase)
-	text(c, &t.How)
-	text(c, &t.Expected)
-	c.flag(&t.Critical)
-	text(c, &t.SetsOff)
-	text(c, &t.Reading)
-	text(c, &t.Source)
-	c.pos(&t.Pos)
+func walkTest(c *pressed.Codec, t *Test) {
+	pressed.Text(c, &t.ID)
+	pressed.Text(c, &t.Title)
+	pressed.Text(c, &t.Each)
+	walkCondition(c, &t.When)
+	pressed.Text(c, &t.Phase)
+	pressed.Text(c, &t.How)
+	pressed.Text(c, &t.Expected)
+	c.Flag(&t.Critical)
+	pressed.Text(c, &t.SetsOff)
+	pressed.Text(c, &t.Reading)
+	pressed.Text(c, &t.Source)
+	c.Pos(&t.Pos)
 }
 
-func (c *codec) rank(r *Rank) {
-	text(c, &r.ID)
-	text(c, &r.Setting)
-	text(c, &r.Part)
-	list(c, &r.SafestFirst, c.texts)
-	text(c, &r.Safer)
-	text(c, &r.Why)
-	c.pos(&r.Pos)
+func walkRank(c *pressed.Codec, r *Rank) {
+	pressed.Text(c, &r.ID)
+	pressed.Text(c, &r.Setting)
+	pressed.Text(c, &r.Part)
+	pressed.List(c, &r.SafestFirst, (*pressed.Codec).Texts)
+	pressed.Text(c, &r.Safer)
+	pressed.Text(c, &r.Why)
+	c.Pos(&r.Pos)
 }
 
-func (c *codec) change(x *Change) {
-	text(c, &x.ID)
-	text(c, &x.Each)
-	text(c, &x.Fact)
-	text(c, &x.To)
-	text(c, &x.Kind)
-	c.lines(&x.Needs)
-	text(c, &x.Says)
-	c.pos(&x.Pos)
+func walkChange(c *pressed.Codec, x *Change) {
+	pressed.Text(c, &x.ID)
+	pressed.Text(c, &x.Each)
+	pressed.Text(c, &x.Fact)
+	pressed.Text(c, &x.To)
+	pressed.Text(c, &x.Kind)
+	pressed.Pointers(c, &x.Needs, walkLine)
+	pressed.Text(c, &x.Says)
+	c.Pos(&x.Pos)
+}
+
+func walkLine(c *pressed.Codec, l *Line) {
+	pressed.Text(c, &l.Text)
+	pressed.Text(c, &l.Subject)
+	pressed.Text(c, &l.Name)
+	c.Flag(&l.Not)
+	c.Texts(&l.Values)
+	pressed.Text(c, &l.Over)
+	pressed.Text(c, &l.Kind)
+	pressed.Pointers(c, &l.Inner, walkLine)
+	c.Pos(&l.Pos)
+}
+
+func walkCondition(c *pressed.Codec, w *Condition) {
+	pressed.Pointers(c, &w.All, walkLine)
+	pressed.Pointers(c, &w.Any, walkLine)
+	pressed.Pointers(c, &w.None, walkLine)
 }

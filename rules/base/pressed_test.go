@@ -31,7 +31,7 @@ func TestPressedFormIsFresh(t *testing.T) {
 		}
 		return
 	}
-	if !bytes.Equal(pressed, want) {
+	if shipped != string(want) {
 		t.Fatal("the pressed form is of other rule files; write it anew with: go generate ./rules/base")
 	}
 }
@@ -39,7 +39,7 @@ func TestPressedFormIsFresh(t *testing.T) {
 // Read back, the pressed form is the rule base that the files say.
 func TestPressedFormSaysTheSame(t *testing.T) {
 	want := loadWithoutExamples(t)
-	got, err := unpress(Press(want))
+	got, err := unpress(string(Press(want)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,17 +52,17 @@ func TestPressedFormSaysTheSame(t *testing.T) {
 func TestDamagedPressedForm(t *testing.T) {
 	whole := Press(loadWithoutExamples(t))
 	for at := 0; at < len(whole); at += 997 {
-		if _, err := unpress(whole[:at]); at > digestLength && err == nil {
+		if _, err := unpress(string(whole[:at])); err == nil {
 			t.Fatalf("cut at %d and accepted", at)
 		}
 		damaged := bytes.Clone(whole)
 		damaged[at] ^= 0xff
-		unpress(damaged)
+		unpress(string(damaged))
 	}
 }
 
 func BenchmarkUnpress(b *testing.B) {
-	data := Press(loadWithoutExamples(b))
+	data := string(Press(loadWithoutExamples(b)))
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := unpress(data); err != nil {
