@@ -122,13 +122,17 @@ func (p *pageScan) tree(n, low, high int64, depth int) error {
 	if err != nil {
 		return err
 	}
-	if data[body] == leafPage {
+	leaf := data[body] == leafPage
+	if len(cells) == 0 && (depth > 0 || !leaf) { // only an empty table's root has none
+		return errOddPage
+	}
+	if leaf {
 		return p.leaf(data, cells, low, high)
 	}
 	type child struct{ page, high int64 }
 	children := make([]child, 0, len(cells)+1)
 	for _, at := range cells {
-		if at+4 > len(data) {
+		if at+5 > len(data) {
 			return errOddPage
 		}
 		key, width := varint(data[at+4:])
@@ -167,7 +171,7 @@ func (p *pageScan) cells(data []byte, n int64) (cells []int, body int, err error
 	}
 	count := int(binary.BigEndian.Uint16(data[body+3:]))
 	array := body + width
-	if array+2*count > len(data) {
+	if array+2*count > len(data) || count > (len(data)-8)/6 {
 		return nil, 0, errOddPage
 	}
 	cells = make([]int, count)
@@ -179,10 +183,11 @@ func (p *pageScan) cells(data []byte, n int64) (cells []int, body int, err error
 	return cells, body, nil
 }
 
-// leaf visits the rows of a page.
+// leaf visits the rows of a page. Rows that nobody asked for are looked at too:
+// SQLite reads nothing from a page on which one of them is damaged.
 func (p *pageScan) leaf(data []byte, cells []int, low, high int64) error {
 	for _, at := range cells {
-		if at >= len(data) {
+		if at+4 > len(data) {
 			return errOddPage
 		}
 		length, a := varint(data[at:])
@@ -194,13 +199,14 @@ func (p *pageScan) leaf(data []byte, cells []int, low, high int64) error {
 			return errOddPage
 		}
 		low = row
-		if row < p.from {
+		local, end := p.extent(at+a+b, length)
+		if end > int64(len(data)) {
+			return errOddPage
+		}
+		if row < p.from || row >= p.to {
 			continue
 		}
-		if row >= p.to {
-			return nil
-		}
-		record, err := p.payload(data, at+a+b, length)
+		record, err := p.payload(data[at+a+b:end], local, length)
 		if err != nil {
 			return err
 		}
@@ -217,30 +223,31 @@ func (p *pageScan) leaf(data []byte, cells []int, low, high int64) error {
 	return nil
 }
 
+// extent is how much of a row's record stands in its own page, and where its
+// cell ends: behind it, or behind the number of the page where it goes on.
+func (p *pageScan) extent(at int, length int64) (local, end int64) {
+	usable := p.pageSize
+	most := usable - 35
+	if length <= most {
+		return length, int64(at) + length
+	}
+	least := (usable-12)*32/255 - 23
+	if local = least + (length-least)%(usable-4); local > most {
+		local = least
+	}
+	return local, int64(at) + local + 4
+}
+
 // payload returns a row's record; what does not fit its page goes on in a
 // chain of other pages.
-func (p *pageScan) payload(data []byte, at int, length int64) ([]byte, error) {
-	usable := p.pageSize
-	local := length
-	if most := usable - 35; length > most {
-		least := (usable-12)*32/255 - 23
-		if local = least + (length-least)%(usable-4); local > most {
-			local = least
-		}
-	}
-	end := int64(at) + local
-	if end > int64(len(data)) {
-		return nil, errOddPage
-	}
+func (p *pageScan) payload(cell []byte, local, length int64) ([]byte, error) {
 	if local == length {
-		return data[at:end], nil
+		return cell, nil
 	}
-	if end+4 > int64(len(data)) {
-		return nil, errOddPage
-	}
-	p.spare = append(p.spare[:0], data[at:end]...)
+	usable := p.pageSize
+	p.spare = append(p.spare[:0], cell[:local]...)
 	page := make([]byte, usable)
-	for n := int64(binary.BigEndian.Uint32(data[end:])); int64(len(p.spare)) < length; n = int64(binary.BigEndian.Uint32(page)) {
+	for n := int64(binary.BigEndian.Uint32(cell[local:])); int64(len(p.spare)) < length; n = int64(binary.BigEndian.Uint32(page)) {
 		if n < 1 || n > p.pages {
 			return nil, errOddPage
 		}
