@@ -37,7 +37,7 @@ func (a *app) compare(args []string, foundFile string) error {
 		if err != nil {
 			return err
 		}
-		today, err := a.today(args[1:], foundFile)
+		today, err := a.today(ctx, b, id, args[1:], foundFile)
 		if err != nil {
 			return err
 		}
@@ -61,7 +61,7 @@ func (a *app) compare(args []string, foundFile string) error {
 
 // today is what the record cannot know: what the job requires by today's rules, what was found now,
 // and the factory values, which show lost power.
-func (a *app) today(jobFile []string, foundFile string) (record.Today, error) {
+func (a *app) today(ctx context.Context, b *record.Book, id record.ID, jobFile []string, foundFile string) (record.Today, error) {
 	var t record.Today
 	if foundFile != "" {
 		text, err := readFile(foundFile)
@@ -88,9 +88,10 @@ func (a *app) today(jobFile []string, foundFile string) (record.Today, error) {
 	required, factory := o.Required(), o.Factory()
 	t.Required, t.Factory = &required, &factory
 	for _, d := range in.documents() {
-		if d.Role == "rules" { // the job is kept without its personal values: its digest would always differ
+		if d.Role == "rules" {
 			t.Rules = record.DigestOf(d.Bytes)
 		}
 	}
-	return t, nil
+	t.Job, err = b.JobChanged(ctx, id, in.jobText)
+	return t, err
 }

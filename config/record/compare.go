@@ -1,6 +1,7 @@
 package record
 
 import (
+	"context"
 	"slices"
 
 	"asleft/config/setting"
@@ -12,7 +13,7 @@ type Today struct {
 	Found    *setting.Snapshot // read just now; nil: the newest as-found entry after as left, if any
 	Factory  *setting.Snapshot // the devices' factory values, to see lost power
 	Rules    Digest            // of today's rule base; zero: not compared
-	Job      Digest            // of today's job as the record keeps it; zero: not compared
+	Job      bool              // the job is another one now: [Book.JobChanged]
 }
 
 // Comparison puts required, left and found side by side.
@@ -64,6 +65,31 @@ func (h *History) Compare(today Today) (*Comparison, error) {
 		c.Rows = append(c.Rows, row)
 	}
 	return c, nil
+}
+
+// JobChanged reports whether a job is another than the one that the vehicle's
+// newest required settings rest on. The record keeps a job without its personal
+// values, so both are compared without them; once they are erased nobody can
+// tell, and nothing is said.
+func (b *Book) JobChanged(ctx context.Context, vehicle ID, today []byte) (changed bool, err error) {
+	err = b.store.Read(ctx, func(r Reader) error {
+		h, err := readHistory(r, vehicle)
+		if err != nil {
+			return err
+		}
+		derived := h.Last("required")
+		if derived == nil || derived.Blobs["job"].IsZero() || h.lastIndex(Erased) >= 0 {
+			return nil
+		}
+		kept, err := h.docs(derived.Blobs["job"])
+		if err != nil {
+			return err
+		}
+		clean, err := b.redactorOf(r, vehicle)
+		changed = clean.redact(string(kept)) != clean.redact(string(today))
+		return err
+	})
+	return changed, err
 }
 
 // foundSince is what was found now, or last found after as left.
@@ -155,7 +181,7 @@ func (c *Comparison) whyLeft(row *CompareRow, today Today) []string {
 		if rules, ok := c.Derived.Blobs["rules"]; ok && !today.Rules.IsZero() && rules != today.Rules {
 			why = append(why, "rules-changed")
 		}
-		if job, ok := c.Derived.Blobs["job"]; ok && !today.Job.IsZero() && job != today.Job {
+		if today.Job {
 			why = append(why, "job-changed")
 		}
 	}

@@ -82,3 +82,27 @@ func TestNoWitness(t *testing.T) {
 		}
 	}
 }
+
+// The job of today is told from the one that the record keeps without its personal values; after
+// they are erased, nothing is said.
+func TestJobChanged(t *testing.T) {
+	w := newBench(t)
+	v := w.minibus()
+	same := "vin = \"1M8GDM9AXKP042788\"\nplate = \"th04qc\"\n"
+	is := func(job string, want bool) {
+		t.Helper()
+		if got, err := w.b.JobChanged(t.Context(), v, []byte(job)); err != nil || got != want {
+			t.Errorf("%q: changed %v %v", job, got, err)
+		}
+	}
+	is(same, false)
+	is(same+"fuel = \"diesel\"\n", true)
+	c, err := w.history(v).Compare(Today{Required: readings("unlock.steps", "all"), Job: true})
+	if err != nil || c.Rows[0].Why[0] != "job-changed" {
+		t.Errorf("%+v %v", c, err)
+	}
+	if _, err := w.b.Erase(t.Context(), Erase{Vehicle: v, By: "T.V.", Reason: "asked for"}); err != nil {
+		t.Fatal(err)
+	}
+	is(same+"fuel = \"diesel\"\n", false)
+}
