@@ -136,7 +136,7 @@ func recordDerive(a *app) *cobra.Command {
 		required := o.Required()
 		return record.Draft{
 			Kind: record.Derived, Vehicle: vehicle, Snapshot: &required,
-			Data: outcomeData(o), Documents: append(in.documents(), planDocument(o), testsDocument(o)),
+			Data: outcomeData(o), Documents: append(in.documents(), planDocument(o, o), testsDocument(o)),
 		}, nil
 	})
 }

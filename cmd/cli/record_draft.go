@@ -53,8 +53,9 @@ func (in *install) shippedProfiles() []record.Document {
 }
 
 // planDocument is the button plan as the desk's question is answered from it, canonical.
-func planDocument(o *rules.Outcome) record.Document {
-	return record.Document{Role: "plan", Bytes: present.PlanOf(o).Canonical()}
+// Whole is the same job's outcome with its remote start, where this one is derived without.
+func planDocument(o, whole *rules.Outcome) record.Document {
+	return record.Document{Role: "plan", Bytes: present.PlanOf(o, whole).Canonical()}
 }
 
 // knownVehicle finds the vehicle of a job in the record; none is no error: it is opened.

@@ -42,7 +42,7 @@ func recordLeft(a *app) *cobra.Command {
 		changes, fixed := overrides(o, left)
 		return record.Draft{
 			Kind: record.Left, Vehicle: vehicle, Snapshot: &left, Changes: changes, Fixed: fixed,
-			Data: leftData(o, setOff), Documents: append(in.documents(), planDocument(o), testsDocument(whole)),
+			Data: leftData(o, setOff), Documents: append(in.documents(), planDocument(o, whole), testsDocument(whole)),
 		}, nil
 	})
 	c.Flags().StringArrayVar(&without, "without", nil, "what was set off: start, a function's name, or lock (repeatable)")

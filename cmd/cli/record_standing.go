@@ -72,9 +72,19 @@ func (s standing) withoutTest() []record.Test {
 
 // failed are the functions of which a safety test failed, set off already or not.
 func (s standing) failed() []string {
+	return s.protected(func(result string) bool { return result == record.Failed })
+}
+
+// unproven are the functions of which a safety test has not passed.
+func (s standing) unproven() []string {
+	return s.protected(func(result string) bool { return result != record.Passed })
+}
+
+// protected is what safety tests with such a result protect.
+func (s standing) protected(such func(result string) bool) []string {
 	var out []string
 	for _, t := range s.tests {
-		if t.Safety && s.result[t.ID] == record.Failed && !slices.Contains(out, t.SetsOff) {
+		if t.Safety && such(s.result[t.ID]) && !slices.Contains(out, t.SetsOff) {
 			out = append(out, t.SetsOff)
 		}
 	}

@@ -3,18 +3,20 @@ package cli
 import (
 	"context"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"asleft/cmd/present"
 	"asleft/config/record"
+	"asleft/config/setting"
 )
 
 func newWhich(a *app) *cobra.Command {
 	return a.command(verb{
 		use: "which VEHICLE [WORDS...]", group: "record",
 		short:    "which button opens which door, one line for each remote",
-		long:     "Answers from the newest as-left entry of the vehicle, in the customer's words: boot or\ntrunk, side door or kerb-side door. No gesture is told for what was set off or refused,\nnor while a safety complaint is open; a record that does not verify says so.",
+		long:     "Answers from the newest as-left entry of the vehicle, in the customer's words: boot or\ntrunk, side door or kerb-side door; lock, unlock, start, stop and panic are the remote's own\ngestures, with what the settings as left make of them. No gesture is told for what was set\noff or refused, nor while a safety complaint is open; a record that does not verify\nsays so.",
 		example:  "  asleft which 'bus 1' side door\n  asleft which 'bus 1'",
 		args:     cobra.MinimumNArgs(1),
 		statuses: []Status{NotVerified, NotFound, NoWitness},
@@ -60,12 +62,22 @@ func taught(h *record.History) (present.Taught, error) {
 	if err != nil {
 		return present.Taught{}, err
 	}
-	t := present.Taught{Works: map[string]bool{}, Failed: st.failed()}
+	t := present.Taught{Works: map[string]bool{}, Failed: st.failed(), Open: st.unproven()}
 	for i := range h.Items {
 		item := &h.Items[i]
 		if function, ok := strings.CutPrefix(item.Data["test"], "function-works:"); ok && item.Kind == record.Tested {
 			t.Works[function] = item.Data["result"] == record.Passed
 		}
+	}
+	state, err := h.State(time.Time{})
+	if err != nil {
+		return t, err
+	}
+	for _, r := range state.Settings {
+		t.Left = append(t.Left, r.Reading)
+	}
+	for _, s := range state.States {
+		t.Valet = t.Valet || s.State == "valet" && s.Status == setting.StatusKnown && s.Value == "on"
 	}
 	t.Keyed, _, err = h.Snapshot("keyed")
 	return t, err

@@ -17,6 +17,7 @@ type Plan struct {
 	Rows   []PlanRow `json:"rows"`
 	Missed []PlanRow `json:"not-reached,omitempty"`
 	None   []PlanRow `json:"refused,omitempty"`
+	Own    []PlanRow `json:"own,omitempty"` // by which the remotes themselves lock, unlock, start, stop and call for help
 }
 
 // PlanRow is one function on one remote.
@@ -34,10 +35,13 @@ type PlanRow struct {
 	Teach      bool     `json:"teach,omitempty"`
 	Reason     string   `json:"reason,omitempty"`
 	Shows      string   `json:"shows,omitempty"` // what is seen or heard
+	Kinds      []string `json:"kinds,omitempty"` // of a remote's own gesture: chord, double, hold
+	Cannot     string   `json:"user-cannot,omitempty"`
 }
 
-// PlanOf takes the plan out of an outcome.
-func PlanOf(o *rules.Outcome) Plan {
+// PlanOf takes the plan out of an outcome. Whole is the outcome of the same job with its remote start,
+// where this one is derived without; else the same.
+func PlanOf(o, whole *rules.Outcome) Plan {
 	p := Plan{Schema: "asleft/plan/1", Side: o.Job.Vehicle.DrivingSide}
 	words, does := map[string][]string{}, map[string]string{}
 	for _, f := range o.Job.Functions {
@@ -64,6 +68,13 @@ func PlanOf(o *rules.Outcome) Plan {
 	}
 	for _, r := range o.Plan.Refused {
 		p.None = append(p.None, PlanRow{Function: r.Function, Words: spoken(r.Function, r.Words), Does: does[r.Function], Reason: r.Reason})
+	}
+	shows := map[string]string{"lock": o.Shows(), "unlock": o.Shows(), "start": o.Shows()} // what confirms these; of the others nothing is told
+	for _, own := range o.Own(whole) {
+		p.Own = append(p.Own, PlanRow{
+			Function: own.Does, Words: []string{own.Does}, Remote: own.Remote, For: own.For, Press: own.Press, Gesture: own.Gesture,
+			Channel: own.Channel, Kinds: own.Kinds, Cannot: own.Cannot, Reason: own.Why, Shows: shows[own.Does],
+		})
 	}
 	return p
 }
@@ -121,6 +132,11 @@ func (p Plan) functions() []assign.Named {
 				seen[r.Function] = true
 				out = append(out, assign.Named{Name: r.Function, Words: r.Words, Does: r.Does})
 			}
+		}
+	}
+	for _, use := range assign.OwnUses {
+		if !seen[use] {
+			out = append(out, assign.Named{Name: use, Words: []string{use}})
 		}
 	}
 	return out

@@ -34,9 +34,12 @@ type AnswerView struct {
 
 // Taught is what the record says about gestures beyond the plan.
 type Taught struct {
-	Keyed  setting.Snapshot // as the cards were followed: a gesture that had to be taught was taught
-	Works  map[string]bool  // by function, shown to work by its test
-	Failed []string         // what a failed safety test protects: "function:ramp"
+	Keyed  setting.Snapshot  // as the cards were followed: a gesture that had to be taught was taught
+	Works  map[string]bool   // by function, shown to work by its test
+	Failed []string          // what a failed safety test protects: "function:ramp"
+	Open   []string          // what a safety test protects that is not passed: "remote-start"
+	Left   []setting.Reading // as left: what a remote's own gesture needs and does follows from it
+	Valet  bool              // a device is in valet, where alarm and remote start are off
 }
 
 // Which makes the answer from what the record has. Words is what the customer said; empty asks for
@@ -97,7 +100,9 @@ func (v *WhichView) answer(plan Plan, off, words []string, t Taught) {
 				v.Answers = append(v.Answers, AnswerView{name, "", fmt.Sprintf("%s: no button, refused. %s", capital(r.Words[0]), r.Reason), false})
 			}
 		}
+		v.Answers = append(v.Answers, plan.own(name, off, len(words) > 0, t)...)
 	}
+	v.Warnings = append(v.Warnings, t.beforeStart(v.Answers)...)
 }
 
 // told is the line of a row, without its gesture when the function was set off or failed its test.

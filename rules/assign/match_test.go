@@ -14,14 +14,24 @@ var fleet = []assign.Named{
 	{Name: "yard-gate", Words: []string{"gate", "Tor am Hof", "portillon d'été"}, Does: "gate"},
 }
 
+// own are what remotes do by themselves, as which asks for them.
+func own() []assign.Named {
+	var out []assign.Named
+	for _, use := range assign.OwnUses {
+		out = append(out, assign.Named{Name: use, Words: []string{use}})
+	}
+	return out
+}
+
 // Words that people use for the same thing: common practice, no source.
 func TestMatch(t *testing.T) {
+	all := append(slices.Clone(fleet), own()...)
 	for _, c := range []struct {
 		ask, side string
 		want      []string
 		asks      bool
 	}{
-		{"", "", []string{"kerb-side-door", "ramp", "rear-doors", "yard-gate"}, false},
+		{"", "", []string{"kerb-side-door", "ramp", "rear-doors", "yard-gate", "lock", "unlock", "start", "stop", "panic"}, false},
 		{"boot", "", []string{"rear-doors"}, false},
 		{"Trunk", "", []string{"rear-doors"}, false},
 		{"tailgate", "", []string{"rear-doors"}, false},
@@ -42,8 +52,18 @@ func TestMatch(t *testing.T) {
 		{"garage", "", []string{"yard-gate"}, false},
 		{"door", "", []string{"kerb-side-door", "rear-doors"}, false},
 		{"spaceship", "", nil, false},
+		{"how do I start it?", "", []string{"start"}, false},
+		{"Remote Start", "", []string{"start"}, false},
+		{"strat the car", "", []string{"start"}, false},
+		{"lock", "", []string{"lock"}, false},
+		{"lock all the doors", "", []string{"lock"}, false},
+		{"unlcok", "", []string{"unlock"}, false},
+		{"open the car", "", []string{"unlock"}, false},
+		{"switch off the engine", "", []string{"stop"}, false},
+		{"alarm sound", "", []string{"panic"}, false},
+		{"unlock the side door", "", []string{"kerb-side-door", "unlock"}, false},
 	} {
-		got := assign.Match(c.ask, fleet, c.side)
+		got := assign.Match(c.ask, all, c.side)
 		if c.asks != (got.Ask != "") {
 			t.Errorf("%q %s: asks %q", c.ask, c.side, got.Ask)
 		}
