@@ -7,17 +7,15 @@ import (
 )
 
 // assign solves the button plan. A function that the rules refuse gets no button; the rest goes on.
-func (o *Outcome) assign(first *derive.Result, devices *profile.Catalogue) error {
+func (o *Outcome) assign(refused []derive.Finding, devices *profile.Catalogue) error {
 	problem, err := assign.FromJob(o.Job, devices.Find)
 	if err != nil {
 		return err
 	}
-	for _, f := range first.Refusals {
-		if f.Scope.What == "function" {
-			problem.Refused = append(problem.Refused, assign.Refusal{
-				Function: f.Scope.Name, Words: o.words(f.Scope.Name), Rule: f.Rule, Reason: f.Why, Cure: f.Cure, Source: f.Source,
-			})
-		}
+	for _, f := range refused {
+		problem.Refused = append(problem.Refused, assign.Refusal{
+			Function: f.Scope.Name, Words: o.words(f.Scope.Name), Rule: f.Rule, Reason: f.Why, Cure: f.Cure, Source: f.Source,
+		})
 	}
 	if o.Plan, err = assign.Solve(problem); err != nil || len(o.options.Prefer) == 0 {
 		return err

@@ -26,7 +26,7 @@ type Options struct {
 // does not exist, an output that its controller does not have, an as-found value that it cannot hold.
 func Resolve(b *base.Base, j *job.Job, devices *profile.Catalogue, policy *job.Policy, o Options) (*Outcome, error) {
 	in := derive.Input{Base: b, Job: j, Profiles: named(j, devices), Policy: policy, With: o.With, Without: o.WithoutStart}
-	first, err := derive.Derive(in)
+	install, err := derive.Prepare(in)
 	if err != nil {
 		return nil, err
 	}
@@ -34,16 +34,15 @@ func Resolve(b *base.Base, j *job.Job, devices *profile.Catalogue, policy *job.P
 	if err := out.fit(devices); err != nil {
 		return nil, err
 	}
-	if err := out.assign(first, devices); err != nil {
-		return nil, err
-	}
-	in.Demands = out.demands()
-	out.input = in
-	second, err := derive.Derive(in)
+	refused, err := install.Refused()
 	if err != nil {
 		return nil, err
 	}
-	out.Derived = *second
+	if err := out.assign(refused, devices); err != nil {
+		return nil, err
+	}
+	out.input.Demands = out.demands()
+	out.Derived = *install.Derive(out.input.Demands)
 	out.gate()
 	if err := out.key(); err != nil {
 		return nil, err

@@ -8,6 +8,9 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
 	"asleft/config/job"
 	"asleft/config/profile"
 	"asleft/config/setting"
@@ -187,6 +190,50 @@ func TestSecondPassChangesNothingOfTheFirst(t *testing.T) {
 				t.Errorf("%s: %s was %s (%s) before the button plan, is %s (%s) after it", name, was.Key, was.Value, was.Kind, is.Value, is.Kind)
 			}
 		}
+	}
+}
+
+// TestPassesShareTheirRules: what is derived of rules that were brought down once for both passes is what each pass
+// derives by itself, on every demo job, good or refused, and on what-ifs of it.
+func TestPassesShareTheirRules(t *testing.T) {
+	names, err := filepath.Glob(jobs + "*.toml")
+	if err != nil || len(names) < 8 {
+		t.Fatal("jobs are missing", err)
+	}
+	functions := 0
+	for _, path := range names {
+		if strings.HasSuffix(path, ".found.toml") || strings.HasSuffix(path, ".policy.toml") {
+			continue
+		}
+		for _, o := range []Options{{}, {WithoutStart: true}, {With: map[string]string{"vehicle.parked": "closed-space", "vehicle.gearbox": "manual"}}} {
+			out := resolve(t, filepath.Base(path), o)
+			second, err := derive.Derive(out.input)
+			if err != nil {
+				t.Fatal(path, err)
+			}
+			if d := cmp.Diff(second, &out.Derived); d != "" {
+				t.Errorf("%s, pass 2: %s", path, d)
+			}
+			in := out.input
+			in.Demands = nil
+			first, err := derive.Derive(in)
+			if err != nil {
+				t.Fatal(path, err)
+			}
+			want := slices.DeleteFunc(first.Refusals, func(f derive.Finding) bool { return f.Scope.What != "function" })
+			install, err := derive.Prepare(in)
+			if err != nil {
+				t.Fatal(path, err)
+			}
+			got, err := install.Refused()
+			if d := cmp.Diff(want, got, cmpopts.EquateEmpty()); d != "" || err != nil {
+				t.Errorf("%s, pass 1: %v %s", path, err, d)
+			}
+			functions += len(got)
+		}
+	}
+	if functions == 0 {
+		t.Error("no function was refused: nothing was compared")
 	}
 }
 

@@ -46,6 +46,12 @@ func (p *program) constrain(in Input) {
 		}
 	}
 	p.fromPeople(in)
+	p.fromDemands(in.Demands)
+	p.sortConstraints()
+}
+
+// sortConstraints puts the constraints of each group into the order in which they count.
+func (p *program) sortConstraints() {
 	for _, g := range p.groups {
 		slices.SortStableFunc(g.constraints, func(a, b constraint) int {
 			return cmp.Or(cmp.Compare(a.level, b.level), cmp.Compare(len(a.prefer), len(b.prefer)), cmp.Compare(a.id, b.id))
@@ -138,7 +144,7 @@ func words(values []setting.Value) string {
 	return strings.Join(out, " or ")
 }
 
-// fromPeople turns wishes, policy and demands into constraints.
+// fromPeople turns wishes and policy into constraints.
 func (p *program) fromPeople(in Input) {
 	for _, w := range in.Job.Wishes {
 		p.people(base.Wish, "wish "+w.Name, w.Device, w.Setting, equals(w.Value),
@@ -147,7 +153,11 @@ func (p *program) fromPeople(in Input) {
 	if in.Policy != nil {
 		p.fromPolicy(in.Policy)
 	}
-	for i, d := range in.Demands {
+}
+
+// fromDemands turns what the button plan needs into constraints.
+func (p *program) fromDemands(demands []Demand) {
+	for i, d := range demands {
 		p.people(d.Level, fmt.Sprintf("demand %s %03d", d.Key, i), d.Key.Device, d.Key.Setting, equals(string(d.Value)),
 			RuleRef{Rule: "button plan", Level: d.Level, Says: d.Key.Setting + " = " + string(d.Value), Why: d.Why, Pos: d.Pos})
 	}

@@ -1,6 +1,8 @@
 package derive
 
 import (
+	"slices"
+
 	"asleft/config/job"
 	"asleft/config/profile"
 	"asleft/rules/base"
@@ -32,6 +34,58 @@ func Derive(in Input) (*Result, error) {
 	d.program.load(d.state)
 	d.program.run(d.state)
 	return d.report(), nil
+}
+
+// Install is a job that both passes are derived of: its rules are brought down to its devices once.
+type Install struct {
+	in Input // as given, of pass 1
+	d  *derivation
+}
+
+// Prepare brings the rules down to an install; demands in the input are not looked at. The error is that of Derive.
+func Prepare(in Input) (*Install, error) {
+	both := in
+	both.Demands = []Demand{} // the settings that only pass 2 decides are there from the beginning
+	in.Demands = nil
+	d, err := prepare(both)
+	if err != nil {
+		return nil, err
+	}
+	d.in.Demands = nil
+	return &Install{in: in, d: d}, nil
+}
+
+// Refused is pass 1 as far as the button plan asks for it: the functions that rules refuse. It comes before Derive. The
+// error is that of Derive.
+func (x *Install) Refused() ([]Finding, error) {
+	d, r := x.d, &Result{}
+	d.program.load(d.state)
+	d.program.run(d.state)
+	for _, g := range d.program.groups {
+		d.failures(r, g)
+	}
+	d.findings(r)
+	r.sort()
+	if len(d.openGroups()) > 0 || slices.ContainsFunc(r.Refusals, func(f Finding) bool { return f.Open }) {
+		// What is open may settle, however its missing facts turn out, and what pass 2 adds has no say in that.
+		whole, err := Derive(x.in)
+		if err != nil {
+			return nil, err
+		}
+		r = whole
+	}
+	return slices.DeleteFunc(r.Refusals, func(f Finding) bool { return f.Scope.What != "function" }), nil
+}
+
+// Derive is pass 2: it decides every setting, with the demands of the button plan. It is asked once.
+func (x *Install) Derive(demands []Demand) *Result {
+	d := x.d
+	d.in.Demands = append([]Demand{}, demands...)
+	d.program.fromDemands(demands)
+	d.program.sortConstraints()
+	d.program.load(d.state)
+	d.program.run(d.state)
+	return d.report()
 }
 
 // derivation is a compiled install with one run of it.

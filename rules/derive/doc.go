@@ -69,7 +69,7 @@
 //
 // Pass 1 (no demands) decides all settings that name no output and no gesture. The button plan is made on that. Pass 2
 // gets the plan's needs as demands and decides aux.*, state-output.* and remote.* as well; the loader refuses rules by
-// which those could reach back into pass 1.
+// which those could reach back into pass 1. Prepare brings the rules down to the install once for both.
 //
 // # Questions
 //

@@ -18,6 +18,14 @@ func (c cnf) impossible() bool {
 	return slices.ContainsFunc(c, func(clause []test) bool { return len(clause) == 0 })
 }
 
+// lower brings a condition for an instance into the program, and tells whether it is false whatever the facts.
+func (p *program) lower(c base.Condition, instance string) (when span, never bool) {
+	clauses := p.condition(c, instance)
+	when, never = p.emit(clauses), clauses.impossible()
+	p.units = p.units[:0] // nothing reads the clauses any more
+	return when, never
+}
+
 // condition lowers a condition for an instance.
 func (p *program) condition(c base.Condition, instance string) cnf {
 	out := make(cnf, 0, len(c.All)+len(c.None)+1)

@@ -80,7 +80,9 @@ type applyCode struct {
 // compile brings the rule base down to the install. The error is source.Problems: a device whose options tie
 // together settings that rules decide one after the other.
 func compile(in Input, facts *base.Facts) (*program, error) {
-	p := &program{facts: facts, byName: map[string]int32{}, bySet: map[string][]int32{}}
+	p := &program{facts: facts, byName: make(map[string]int32, len(facts.Base.Facts)), bySet: map[string][]int32{}}
+	p.rules = make([]ruleCode, 0, 2*len(facts.Base.Rules)) // about as many as come out, so that little is moved while they grow
+	p.tests = make([]test, 0, 6*len(facts.Base.Rules))
 	if err := p.addDevices(in); err != nil {
 		return nil, err
 	}
@@ -125,16 +127,16 @@ func bitsBelow(n int) uint64 { return 1<<n - 1 }
 func (p *program) lowerRules() {
 	for _, r := range p.facts.Base.Rules {
 		for _, instance := range p.instances(r.Each) {
-			c := p.condition(r.When, instance)
-			code := ruleCode{rule: r, instance: instance, never: c.impossible()}
-			code.when = p.emit(c)
+			code := ruleCode{rule: r, instance: instance}
+			code.when, code.never = p.lower(r.When, instance)
 			p.rules = append(p.rules, code)
 		}
 	}
 	for _, t := range p.facts.Base.Tests {
 		for _, instance := range p.instances(t.Each) {
-			c := p.condition(t.When, instance)
-			p.needs = append(p.needs, testCode{test: t, instance: instance, when: p.emit(c), never: c.impossible()})
+			code := testCode{test: t, instance: instance}
+			code.when, code.never = p.lower(t.When, instance)
+			p.needs = append(p.needs, code)
 		}
 	}
 }
@@ -143,8 +145,9 @@ func (p *program) lowerRules() {
 func (p *program) lowerConstraints() {
 	for _, c := range p.facts.Base.Constraints {
 		for _, instance := range p.instances(c.Each) {
-			code := p.condition(base.Condition{All: c.Never}, instance)
-			p.nogoods = append(p.nogoods, applyCode{v: -1, when: p.emit(code), never: code.impossible()})
+			code := applyCode{v: -1}
+			code.when, code.never = p.lower(base.Condition{All: c.Never}, instance)
+			p.nogoods = append(p.nogoods, code)
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"math/bits"
 	"slices"
 
+	"asleft/config/job"
 	"asleft/config/setting"
 	"asleft/rules/base"
 )
@@ -114,33 +115,27 @@ func (d *derivation) setting(g *group, at int) Setting {
 // inUse reports whether a feed is joined, and whether an output has a demand.
 func (d *derivation) inUse(g *group, name string) bool {
 	f, _, ok := familyOf(name)
-	if !ok {
+	feed := f.Pattern == "feed.NAME.role"
+	if !ok || !feed && !base.OfPlan(name) {
 		return true
 	}
 	parts, _ := f.Parts(name)
-	switch f.Pattern {
-	case "feed.NAME.role":
-		for _, join := range d.in.Job.Feeds {
-			if join.Feed == parts[0] {
-				return true
-			}
-		}
-		return false
-	}
-	if !base.OfPlan(name) {
-		return true
+	if feed {
+		return slices.ContainsFunc(d.in.Job.Feeds, func(join job.FeedJoin) bool { return join.Feed == parts[0] })
 	}
 	for _, demand := range d.in.Demands {
-		df, _, ok := familyOf(demand.Key.Setting)
-		if !ok || demand.Key.Device != g.device.Name {
+		their := demand.Key.Setting
+		if demand.Key.Device != g.device.Name {
 			continue
 		}
-		their, _ := df.Parts(demand.Key.Setting)
-		if f.Pattern == "remote.R.gesture.G" || df.Pattern == "remote.R.gesture.G" {
-			if demand.Key.Setting == name {
-				return true
-			}
-		} else if their[0] == parts[0] {
+		if their == name {
+			return true
+		}
+		df, _, ok := familyOf(their)
+		if !ok || f.Pattern == "remote.R.gesture.G" || df.Pattern == "remote.R.gesture.G" {
+			continue
+		}
+		if of, _ := df.Parts(their); of[0] == parts[0] {
 			return true
 		}
 	}
