@@ -80,7 +80,7 @@ func testsLeft(ctx context.Context, b *record.Book, s *record.Summary) ([]presen
 		}
 		left = append(left, present.OpenTest{Test: t.ID, Title: st.titles[t.ID], Result: result, Safety: t.Safety, Cure: protects(t)})
 	}
-	if len(left) > 0 && (s.Next == record.HandedOver || s.Next == record.Closed) {
+	if len(left) > 0 && (s.Next == record.HandedOver || s.Next == record.Closed && s.Comeback == nil) {
 		s.Next = record.Tested
 	}
 	return left, nil

@@ -1,6 +1,7 @@
 package present
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -16,16 +17,17 @@ type ListView struct {
 
 // VehicleLine is one vehicle in a list.
 type VehicleLine struct {
-	Vehicle string `json:"vehicle"`
-	Label   string `json:"label"`
-	Fleet   string `json:"fleet-number,omitempty"`
-	Entries int    `json:"entries"`
-	Last    string `json:"last"`
-	LastAt  string `json:"last-at"`
-	Open    bool   `json:"open"`
-	Unsafe  bool   `json:"safety-complaint,omitempty"`
-	Next    string `json:"next,omitempty"`
-	Command string `json:"command,omitempty"`
+	Vehicle   string `json:"vehicle"`
+	Label     string `json:"label"`
+	Fleet     string `json:"fleet-number,omitempty"`
+	Entries   int    `json:"entries"`
+	Last      string `json:"last"`
+	LastAt    string `json:"last-at"`
+	Open      bool   `json:"open"`
+	Unsafe    bool   `json:"safety-complaint,omitempty"`
+	Complaint string `json:"complaint,omitempty"` // of the oldest open comeback
+	Next      string `json:"next,omitempty"`
+	Command   string `json:"command,omitempty"`
 }
 
 // Vehicles makes the view of a list; open lists only what is open, with the next command.
@@ -36,7 +38,10 @@ func Vehicles(all []record.Summary, open bool) ListView {
 			Vehicle: s.Vehicle.String(), Label: s.Label(), Fleet: s.Attributes[record.Fleet], Entries: s.Entries,
 			Last: string(s.Last.Kind), LastAt: stampTime(s.Last.Entry), Open: s.Open, Unsafe: s.Unsafe, Next: string(s.Next),
 		}
-		line.Command = nextCommand(s.Next, s.Label())
+		line.Command = nextCommand(s.Next, s.Label(), s.Comeback)
+		if s.Comeback != nil {
+			line.Complaint = s.Comeback.Data["complaint"]
+		}
 		if s.Unsafe { // first of all remote start goes off
 			line.Command = "asleft record left JOB --without start"
 		}
@@ -46,8 +51,19 @@ func Vehicles(all []record.Summary, open bool) ListView {
 }
 
 // nextCommand is the command that makes the kind of entry that comes next for a vehicle.
-func nextCommand(next record.Kind, vehicle string) string {
+func nextCommand(next record.Kind, vehicle string, comeback *record.Item) string {
 	quoted := "'" + strings.ReplaceAll(vehicle, "'", "") + "'"
+	if comeback != nil {
+		entry := comeback.Identity.String()[:8]
+		switch next {
+		case record.Observed:
+			return "asleft record observed " + quoted + " " + entry + " NAME=VALUE"
+		case record.Cause:
+			return "asleft record cause " + quoted + " " + entry + " WORDS"
+		case record.Closed:
+			return "asleft record close " + quoted + " --comeback " + entry + " --retest TEST"
+		}
+	}
 	switch next {
 	case "":
 		return ""
@@ -61,8 +77,6 @@ func nextCommand(next record.Kind, vehicle string) string {
 		return "asleft record tested " + quoted + " TEST RESULT"
 	case record.HandedOver:
 		return "asleft record handed-over " + quoted + " SHEET"
-	case record.Observed:
-		return "asleft record observed " + quoted + " COMEBACK NAME=VALUE"
 	case record.Closed:
 		return "asleft record close " + quoted
 	default:
@@ -76,7 +90,11 @@ func (v ListView) Page() Page {
 	g := Grid{Head: []string{"vehicle", "number", "entries", "last", "when"}}
 	if v.Open {
 		s.Title = "What is open"
-		g.Head = []string{"vehicle", "number", "last", "when", "next"}
+		g.Head = []string{"vehicle", "last", "when", "next"}
+	}
+	alike := v.alike()
+	if v.Open && alike { // else the number only takes the room of the command
+		g.Head = slices.Insert(g.Head, 1, "number")
 	}
 	if len(v.Vehicles) == 0 {
 		s.Add(Text{Quiet, map[bool]string{true: "Nothing is open.", false: "No vehicle yet."}[v.Open]})
@@ -88,15 +106,32 @@ func (v ListView) Page() Page {
 		}
 		if x.Unsafe {
 			label += " SAFETY COMPLAINT OPEN"
+		} else if x.Complaint != "" {
+			label += " comeback open: " + x.Complaint
 		}
 		row := []string{label, x.Vehicle, strconv.Itoa(x.Entries), x.Last, x.LastAt}
 		if v.Open {
-			row = []string{label, x.Vehicle, x.Last, x.LastAt, x.Command}
+			row = []string{label, x.Last, x.LastAt, x.Command}
+			if alike {
+				row = slices.Insert(row, 1, x.Vehicle)
+			}
 		}
 		g.Rows = append(g.Rows, row)
 	}
 	s.Add(g)
 	return Page{Sections: []Section{s}}
+}
+
+// alike reports whether two vehicles are called the same.
+func (v ListView) alike() bool {
+	seen := map[string]bool{}
+	for _, x := range v.Vehicles {
+		if seen[x.Label] {
+			return true
+		}
+		seen[x.Label] = true
+	}
+	return false
 }
 
 // StatusView is what is open, of one vehicle also the tests that are left, and where the files are.

@@ -99,3 +99,29 @@ func TestClosing(t *testing.T) {
 	w.record(closed) // a new job is closed by itself
 	w.refused("closed-already", closed)
 }
+
+// What comes next on a comeback, until it is closed.
+func TestNextOfAComeback(t *testing.T) {
+	w := newBench(t)
+	v := w.minibus()
+	w.record(Draft{Kind: Closed, Vehicle: v})
+	next := func(want Kind) {
+		t.Helper()
+		s, err := w.b.Summary(t.Context(), v)
+		if err != nil || s.Next != want || (s.Comeback == nil) != (want == "") {
+			t.Errorf("next %q, %+v %v; want %q", s.Next, s.Comeback, err, want)
+		}
+	}
+	next("")
+	back := w.record(Draft{Kind: Comeback, Vehicle: v, Data: map[string]string{"complaint": "ramp stops halfway"}}).Identity
+	next(Observed)
+	w.record(Draft{Kind: Observed, Vehicle: v, Points: back, Data: map[string]string{"ramp": "stops"}})
+	next(Cause)
+	w.record(Draft{Kind: Cause, Vehicle: v, Points: back, Data: map[string]string{"cause": "loose pin"}})
+	w.record(Draft{Kind: Observed, Vehicle: v, Points: back, Data: map[string]string{"ramp": "moves"}})
+	next(Closed)
+	tests := []Test{{ID: "ramp"}}
+	w.record(Draft{Kind: Tested, Vehicle: v, Data: map[string]string{"test": "ramp", "result": Passed}, Catalogue: tests})
+	w.record(Draft{Kind: Closed, Vehicle: v, Points: back, Catalogue: tests})
+	next("")
+}

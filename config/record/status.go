@@ -14,6 +14,7 @@ type Summary struct {
 	Opened     time.Time // of the newest job
 	Last       Item      // newest entry
 	Open       bool      // the newest job, or a comeback, is not closed
+	Comeback   *Item     // the oldest open comeback, nil when there is none
 	Unsafe     bool      // an open comeback is about safety
 	Next       Kind      // the kind of entry that comes next; empty when nothing is open
 }
@@ -106,13 +107,34 @@ func (b *Book) summarize(r Reader, vehicle ID, h *History) (Summary, error) {
 	}
 	s.Last = h.Items[len(h.Items)-1]
 	s.Next, s.Opened = h.next()
-	comebacks := h.OpenComebacks()
-	if len(comebacks) > 0 && s.Next == "" {
-		s.Next = Observed
+	if open := h.OpenComebacks(); len(open) > 0 {
+		s.Comeback = open[len(open)-1]
+		if s.Next == "" || s.Next == Closed { // a job is not closed while a comeback is open
+			s.Next = h.nextOf(s.Comeback)
+		}
 	}
 	s.Open = s.Next != ""
 	s.Unsafe = h.openSafety() != nil
 	return s, nil
+}
+
+// nextOf says what comes next on a comeback.
+func (h *History) nextOf(comeback *Item) Kind {
+	next := Observed
+	for i := range h.Items {
+		if h.Items[i].Points != comeback.Identity {
+			continue
+		}
+		switch h.Items[i].Kind {
+		case Observed:
+			if next == Observed {
+				next = Cause
+			}
+		case Cause:
+			next = Closed
+		}
+	}
+	return next
 }
 
 // attributes is the newest of each plain attribute.
