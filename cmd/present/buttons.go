@@ -194,7 +194,7 @@ func (v ButtonsView) sections() []Section {
 }
 
 func (v ButtonsView) parts() Section {
-	s := Section{Title: fmt.Sprintf("Parts (%d relays, %d diodes)", v.Cost.Relays, v.Cost.Diodes)}
+	s := Section{Title: fmt.Sprintf("Parts (%s, %s)", counted(int64(v.Cost.Relays), "relay", "relays"), counted(int64(v.Cost.Diodes), "diode", "diodes"))}
 	s.Add(Text{Quiet, "Relay terminals as printed on plug-in relays (ISO 7588-1): 85 and 86 coil, 30 common, 87 make, 87a break."})
 	for _, p := range v.Parts {
 		s.Add(p.figure)

@@ -52,7 +52,7 @@ func (f *Function) refusal() (Refusal, bool) {
 		r.Cure = "a line that moves it only while held (keeps = \"hold-to-run\"), or the vehicle's own module with reversal"
 	case len(missing) > 0:
 		r.Rule = "interlocks"
-		r.Reason = "not in series: " + strings.Join(plainAll(missing), ", ")
+		r.Reason = "it may move only with its interlocks in series, and these are not joined: " + strings.Join(plainAll(missing), ", ")
 		r.Cure = fmt.Sprintf("wire them in series and say so (when and joined = [%s])", quoted(missing))
 	default:
 		return r, false
