@@ -20,7 +20,7 @@ var wordsFile []byte
 // lexicon is what customers call things.
 type lexicon struct {
 	same  []phrase            // longest first
-	empty []string            // words that name nothing
+	empty []string            // words that name nothing, as plain words
 	near  map[string][]string // thing -> what it is taken for when nothing fits
 }
 
@@ -53,7 +53,9 @@ func readLexicon(name string, data []byte) (lexicon, error) {
 		t.Close()
 	}
 	t := root.Sub("empty")
-	l.empty = t.Texts("words")
+	for _, w := range t.Texts("words") {
+		l.empty = append(l.empty, strings.Join(plainWords(w), " "))
+	}
 	t.Close()
 	for _, t := range root.Each("near") {
 		l.near[t.Name()] = t.Texts("words", source.Required(`words = ["tailgate"]`))
@@ -80,7 +82,7 @@ func plainWords(text string) []string {
 		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '\'' && r != '’'
 	})
 	for i, w := range words {
-		words[i] = singular(strings.NewReplacer("'", "", "’", "").Replace(w))
+		words[i] = singular(strings.ReplaceAll(strings.ReplaceAll(w, "'", ""), "’", ""))
 	}
 	return slices.DeleteFunc(words, func(w string) bool { return w == "" })
 }
@@ -108,7 +110,7 @@ next:
 				continue next
 			}
 		}
-		if !slices.ContainsFunc(l.empty, func(e string) bool { return slices.Equal(plainWords(e), words[i:i+1]) }) {
+		if !slices.Contains(l.empty, words[i]) {
 			out = append(out, words[i])
 		}
 		i++
