@@ -22,6 +22,7 @@ var completers = map[string]func(a *app, before []string) []string{
 	"SETTING": func(a *app, before []string) []string { return a.settingsOfJob(before[0]) },
 	"VALUE":   func(_ *app, before []string) []string { return valuesOf(before[1]) },
 	"TEST":    func(a *app, before []string) []string { return a.testsOf(before[0]) },
+	"FIELD":   func(*app, []string) []string { return record.SecretKinds() },
 	"RESULT":  func(*app, []string) []string { return []string{record.Passed, record.Failed, record.Skipped} },
 	"ID":      func(*app, []string) []string { return profile.Demo().IDs() },
 	"NAME":    func(*app, []string) []string { return settingNames() },
