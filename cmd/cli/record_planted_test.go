@@ -162,8 +162,10 @@ func TestPlantedSecretsStayIn(t *testing.T) {
 		args := append([]string{"record"}, w.line(v.line)...)
 		if !slices.Contains(shows, v.name) {
 			w.silent(base, v.line, append(args, "--by", "T.V.", "--reason", "because")...)
-			if found := w.inFiles(); len(found) > 0 {
-				t.Errorf("%s: %q", v.line, found)
+			if strings.Contains(v.line, "$WORK/") { // it makes a file
+				if found := w.inFiles(); len(found) > 0 {
+					t.Errorf("%s: %q", v.line, found)
+				}
 			}
 		}
 	}
