@@ -20,6 +20,20 @@ func counted(t *testing.T, what string, all, less int) int {
 	return less
 }
 
+// part is the part of a long run that was asked for, so that it can be broken
+// off and gone on with: ASLEFT_PART=3/20 is the third of twenty.
+func part(t *testing.T) (part, parts int) {
+	t.Helper()
+	text := os.Getenv("ASLEFT_PART")
+	if text == "" {
+		return 0, 1
+	}
+	if _, err := fmt.Sscanf(text, "%d/%d", &part, &parts); err != nil || part < 1 || part > parts {
+		t.Fatalf("ASLEFT_PART=%s: expected for example 3/20", text)
+	}
+	return part - 1, parts
+}
+
 // every returns the step that visits about want of n places, or all of them
 // in a full run.
 func every(n, want int) int {
