@@ -228,7 +228,7 @@ func (b *Book) findOwn(r Reader) error {
 	if err != nil || origin == "" {
 		return err
 	}
-	if !bookName.MatchString(origin) { // it becomes part of file names in the state folder
+	if !isBookName(origin) { // it becomes part of file names in the state folder
 		return &FileError{Path: b.o.Path, Class: NotARecord, Text: "the name of its book is not one"}
 	}
 	logs, err := r.Logs()
@@ -273,11 +273,7 @@ func (b *Book) loadSigner() error {
 	if keys.public() != b.own.Key {
 		return &FileError{Path: b.state.keyPath(b.own.Origin), Class: NoKey, Text: "this key does not belong to the book"}
 	}
-	b.keys = keys
-	b.signer, err = note.NewSigner(keys.signing)
-	if err != nil {
-		return err
-	}
+	b.keys, b.signer = keys, keys.signer
 	if b.o.Looking || b.o.Store != nil || b.o.vfs != "" {
 		return nil
 	}

@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"asleft/config/setting"
 )
@@ -59,7 +60,7 @@ func (e *DraftError) Error() string { return fmt.Sprintf("%s: %s", e.Kind, e.Tex
 // Hint says what to do.
 func (e *DraftError) Hint() string { return e.Do }
 
-var dataName = regexp.MustCompile(`^[a-z0-9]+([.-][a-z0-9]+)*$`)
+var dataName = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[a-z0-9]+([.-][a-z0-9]+)*$`) })
 
 // snapshotRole is the role of a draft's snapshot by its kind.
 func (d *Draft) snapshotRole() string {
@@ -137,7 +138,7 @@ func (d *Draft) checkNames() error {
 		names = append(names, doc.Role)
 	}
 	for _, name := range names {
-		if !dataName.MatchString(name) {
+		if !dataName().MatchString(name) {
 			return fmt.Errorf("%q is no name", name)
 		}
 	}

@@ -84,7 +84,11 @@ func (b *Book) headFile() (Checkpoint, bool, error) {
 		return *known, true, nil
 	}
 	c, err := OpenCheckpoint(data, b.own.Key)
-	return c, err == nil, err
+	if err != nil {
+		return c, false, err
+	}
+	b.checked.Store(&c)
+	return c, true, nil
 }
 
 func rolledBack(book string, size int64, witness Checkpoint, name string) Flaw {

@@ -31,7 +31,7 @@ func (in *importer) book(f *fields) error {
 	if f.err != nil {
 		return nil
 	}
-	if !bookName.MatchString(origin) {
+	if !isBookName(origin) {
 		return in.fail("%q is not the name of a book", origin)
 	}
 	logs, err := in.w.Logs()

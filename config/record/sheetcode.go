@@ -138,7 +138,7 @@ func (b *Book) CodeWitness(ctx context.Context, text string) (Witness, error) {
 // sheet's QR code, as a witness of one of this record's books.
 func (b *Book) NoteWitness(ctx context.Context, name string, signed []byte) (Witness, error) {
 	origin, _, _ := strings.Cut(string(signed), "\n")
-	if !bookName.MatchString(origin) {
+	if !isBookName(origin) {
 		return Witness{}, &NoteError{name, "it is no signed checkpoint"}
 	}
 	var logs []Log

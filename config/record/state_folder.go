@@ -9,7 +9,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"regexp"
 	"runtime"
 	"strings"
 	"syscall"
@@ -28,11 +27,19 @@ type keyring struct {
 	signing string   // note signer key
 	sealing [32]byte // wraps the keys of personal values and secrets
 	joining [32]byte // keyed hash under which a VIN or plate is found
+
+	signer note.Signer // of the signing key, where it was read from a file
 }
 
 // bookName is what a book is called: its origin on checkpoints, and the first
 // part of its files' names in the state folder.
-var bookName = regexp.MustCompile(`^asleft-book-[0-9a-f]{16}$`)
+const bookName = "asleft-book-"
+
+// isBookName reports whether a text is the name of a book: sixteen hexadecimal digits follow.
+func isBookName(s string) bool {
+	digits, ok := strings.CutPrefix(s, bookName)
+	return ok && len(digits) == 16 && strings.Trim(digits, "0123456789abcdef") == ""
+}
 
 const keyTitle = "asleft book key 1"
 
@@ -44,7 +51,7 @@ func newKeyring(random io.Reader) (keyring, error) {
 	if _, err := io.ReadFull(random, raw[:]); err != nil {
 		return keyring{}, fmt.Errorf("no random numbers: %w", err)
 	}
-	k := keyring{origin: "asleft-book-" + hex.EncodeToString(raw[:8])}
+	k := keyring{origin: bookName + hex.EncodeToString(raw[:8])}
 	k.signing, _ = signingKeys(k.origin, raw[8:40])
 	copy(k.sealing[:], raw[40:72])
 	copy(k.joining[:], raw[72:])
@@ -73,7 +80,8 @@ func parseKeyring(data []byte) (keyring, error) {
 		}
 		*part.to = value
 	}
-	if _, err := note.NewSigner(k.signing); err != nil {
+	var err error
+	if k.signer, err = note.NewSigner(k.signing); err != nil {
 		return k, fmt.Errorf("line 3: %w", err)
 	}
 	for text, to := range map[string]*[32]byte{sealing: &k.sealing, joining: &k.joining} {

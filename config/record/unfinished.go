@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strconv"
+	"sync"
 	"syscall"
 )
 
@@ -17,17 +18,19 @@ import (
 // comes next can take away what nobody is writing any more.
 
 // machineMark tells this machine's files from another one's in a shared folder.
-var machineMark = func() string {
+var machineMark = sync.OnceValue(func() string {
 	name, _ := os.Hostname()
 	sum := sha256.Sum256([]byte(name))
 	return fmt.Sprintf("%x", sum[:4])
-}()
+})
 
-var unfinishedName = regexp.MustCompile(`^\.new-([0-9a-f]{8})-([0-9]+)-[0-9]+$`)
+var unfinishedName = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^\.new-([0-9a-f]{8})-([0-9]+)-[0-9]+$`)
+})
 
 // newUnfinished makes a file in dir under a name of this process.
 func newUnfinished(dir string) (*os.File, error) {
-	return os.CreateTemp(dir, fmt.Sprintf(".new-%s-%d-*", machineMark, os.Getpid()))
+	return os.CreateTemp(dir, fmt.Sprintf(".new-%s-%d-*", machineMark(), os.Getpid()))
 }
 
 // dropUnfinished removes from dir what processes of this machine that are gone
@@ -37,8 +40,8 @@ func newUnfinished(dir string) (*os.File, error) {
 func dropUnfinished(dir string) {
 	found, _ := os.ReadDir(dir)
 	for _, f := range found {
-		part := unfinishedName.FindStringSubmatch(f.Name())
-		if part == nil || part[1] != machineMark || !f.Type().IsRegular() {
+		part := unfinishedName().FindStringSubmatch(f.Name())
+		if part == nil || part[1] != machineMark() || !f.Type().IsRegular() {
 			continue
 		}
 		if pid, err := strconv.Atoi(part[2]); err == nil && !running(pid) {

@@ -44,12 +44,12 @@ func TestUnfinishedFilesGo(t *testing.T) {
 	away := t.TempDir()
 	dirs := []string{w.o.StateDir, filepath.Dir(w.o.Path), away}
 	stay := []string{
-		fmt.Sprintf(".new-%s-%d-77", machineMark, os.Getpid()), fmt.Sprintf(".new-%s-%d-77", machineMark, os.Getppid()),
-		".new-0badf00d-1-77", ".new-77", ".new-" + machineMark + "-0x1-77", ".new-" + machineMark + "-999999999999999999999-77",
+		fmt.Sprintf(".new-%s-%d-77", machineMark(), os.Getpid()), fmt.Sprintf(".new-%s-%d-77", machineMark(), os.Getppid()),
+		".new-0badf00d-1-77", ".new-77", ".new-" + machineMark() + "-0x1-77", ".new-" + machineMark() + "-999999999999999999999-77",
 	}
 	dead := deadProcess(t)
-	gone := fmt.Sprintf(".new-%s-%d-77", machineMark, dead)
-	stay = append(stay, fmt.Sprintf(".new-%s-%d-78", machineMark, dead)) // a folder
+	gone := fmt.Sprintf(".new-%s-%d-77", machineMark(), dead)
+	stay = append(stay, fmt.Sprintf(".new-%s-%d-78", machineMark(), dead)) // a folder
 	for _, dir := range dirs {
 		for _, name := range append(stay[:6:6], gone) {
 			if err := os.WriteFile(filepath.Join(dir, name), []byte("half"), 0o600); err != nil {

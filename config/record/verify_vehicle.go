@@ -103,7 +103,7 @@ func (b *Book) verifyHead(r Reader, l Log, report *Report) (BookReport, error) {
 		report.Flaws = append(report.Flaws, flaw.Flaw)
 	} else if err != nil {
 		return book, err
-	} else if head, ok, _ := b.state.loadHead(l.Origin, l.Key); ok {
+	} else if head, ok, _ := b.headFile(); ok {
 		book.WitnessedTo = head.Size
 		book.Witnesses = []WitnessSaw{{headWitness, head.Size, true}}
 	}
