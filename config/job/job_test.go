@@ -79,7 +79,7 @@ func TestRolesOfDemoJobs(t *testing.T) {
 		"minibus": {"c1-01": RoleBattery, "c1-02": RoleKeyIn, "c1-03": RoleHeld, "c1-04": RoleHeld, "c1-05": RoleDropped,
 			"c1-06": RoleStarter, "c2-11": RoleData},
 		"pickup": {"c2-01": RoleBattery, "c2-02": RoleKeyIn, "c2-03": RoleHeld, "c2-05": RoleHeld, "c2-04": RoleDropped,
-			"c2-06": RoleStarter, "c2-08": RoleDropped},
+			"c2-06": RoleStarter, "c2-07": RoleDropped, "c2-08": RoleDropped},
 		"hatchback": {"c1-01": RoleBattery, "c1-02": RoleKeyIn, "c1-04": RoleHeld, "c1-05": RoleDropped,
 			"c1-07": RoleStarter, "c1-09": RoleDropped},
 		"estate": {"c5-01": RoleBattery, "c5-04": RoleKeyIn, "c5-06": RoleHeld, "c5-09": RoleLogic},

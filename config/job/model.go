@@ -155,12 +155,14 @@ type FeedJoin struct {
 	Feed, Circuit, Side string // Side: "", key-side, starter-side, upstream-of-interlock, downstream-of-interlock
 	Method              string // solder-and-sleeve, crimp, tap, plug
 	Fuse                float64
+	Through             string // contact (""): the feed's own contact carries the circuit; relay: a relay's, its coil on the feed
 }
 
 // OutputJoin says to which line an output is already joined.
 type OutputJoin struct {
 	Name                           string // of the join: its table in the file
 	Output, Line, Function, Method string
+	Switches                       string // what a relay on a state output switches: fob-supply, key-loop, simulated-brake
 }
 
 // Signal is one signal of the vehicle as the install takes it.

@@ -51,6 +51,7 @@ func readFeed(t *source.Table) FeedJoin {
 		Side:    known(t, "side", feedSides),
 		Method:  known(t, "method", methods),
 		Fuse:    t.Number("fuse-amperes", 0, 120),
+		Through: t.Word("through", throughs, source.Example(`through = "relay"`)),
 	}
 	if f.Feed == "" {
 		f.Feed = f.Name
@@ -67,6 +68,14 @@ func readOutput(t *source.Table) OutputJoin {
 		Line:     cavity(t, "line", source.Required(`line = "c4-07"`)),
 		Function: nameIn(t, "function"),
 		Method:   known(t, "method", methods),
+		Switches: t.Word("switches", switched, source.Example(`switches = "key-loop"`)),
+	}
+	if o.Switches != "" && o.Function != "" {
+		t.Fault("switches", source.Problem{
+			Message:  "an output works a function at the push of a button, or switches something by the state of the start",
+			Expected: "one of `function` and `switches`",
+			Found:    o.Switches,
+		})
 	}
 	if o.Output == "" {
 		o.Output = o.Name

@@ -102,6 +102,74 @@ func (j *Job) referConductors() {
 		}
 	}
 	j.oneRoleAFeed()
+	j.relayedFeeds()
+	j.switchedParts()
+}
+
+// relayedFeeds checks that a relay stands only where its coil tells when the conductor is live: a further
+// conductor that is held or dropped hangs on the feed of its own role. Its fuse is that of the vehicle's circuit.
+func (j *Job) relayedFeeds() {
+	circuits := map[string]Circuit{}
+	for _, c := range j.Circuits {
+		circuits[c.Name] = c
+	}
+	for _, f := range j.Feeds {
+		c, measured := circuits[f.Circuit]
+		if f.Through != "relay" || !measured {
+			continue
+		}
+		switch {
+		case c.Role != "held" && c.Role != "dropped":
+			j.Doc.Fault(source.Problem{
+				Message:  fmt.Sprintf("%s is fed through a relay, and its role is %s", c.Name, c.Role),
+				Expected: "a conductor that is held or dropped; a starter or key-in conductor has a feed of its own",
+				Found:    c.Role,
+				Also:     []source.Pos{j.Doc.Where("circuit", c.Name, "volts")},
+			}, "feed", f.Name, "through")
+		case f.Fuse == 0 && c.Fuse == 0:
+			j.Doc.Fault(source.Problem{
+				Message:  "the fuse in the supply of the relay is not known: it has to be that of the vehicle's own circuit",
+				Expected: "the fuse of " + c.Name + ", read off the vehicle's fuse box",
+				Example:  "fuse-amperes = 20",
+			}, "feed", f.Name)
+		case c.Fuse > 0 && f.Fuse > c.Fuse:
+			j.Doc.Fault(source.Problem{
+				Message:  "the fuse in the supply of the relay is larger than that of the vehicle's own circuit",
+				Expected: fmt.Sprintf("at most %g, as %s has", c.Fuse, c.Name),
+				Found:    fmt.Sprint(f.Fuse),
+				Also:     []source.Pos{j.Doc.Where("circuit", c.Name, "fuse-amperes")},
+			}, "feed", f.Name, "fuse-amperes")
+		}
+	}
+}
+
+// switchedParts checks that what a state output switches is what the head of the file says of the release, and
+// that each thing is switched once.
+func (j *Job) switchedParts() {
+	release := map[string]string{"fob-supply": "fob-box", "key-loop": "loop-key"}
+	first := map[string]string{}
+	for _, o := range j.Outputs {
+		if o.Switches == "" {
+			continue
+		}
+		if need := release[o.Switches]; need != "" && j.Release != need {
+			j.Doc.Fault(source.Problem{
+				Message:  fmt.Sprintf("a relay switches the %s, and the immobiliser is not released by it", strings.ReplaceAll(o.Switches, "-", " ")),
+				Expected: fmt.Sprintf("release = %q", need),
+				Found:    fmt.Sprintf("release = %q", j.Release),
+				Also:     []source.Pos{j.Doc.Where("release")},
+			}, "output", o.Name, "switches")
+		}
+		if before, again := first[o.Switches]; again {
+			j.Doc.Fault(source.Problem{
+				Message:  fmt.Sprintf("two outputs switch the %s: either could leave it live", strings.ReplaceAll(o.Switches, "-", " ")),
+				Expected: "one output for it",
+				Found:    o.Switches,
+				Also:     []source.Pos{j.Doc.Where("output", before, "switches")},
+			}, "output", o.Name, "switches")
+		}
+		first[o.Switches] = o.Name
+	}
 }
 
 // oneRoleAFeed checks that the conductors of a feed have one role: an output gives all of them the same,

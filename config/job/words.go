@@ -38,6 +38,8 @@ var (
 	joinedPaths   = []string{"led", "button", "horn", "siren", "lamps", "sensor", "antenna", "starter-interrupt"}
 	cannots       = []string{"chord", "hold", "double"}
 	feedSides     = []string{"key-side", "starter-side", "upstream-of-interlock", "downstream-of-interlock"}
+	throughs      = []string{"contact", "relay"}
+	switched      = []string{"fob-supply", "key-loop", "simulated-brake"}
 	methods       = []string{"solder-and-sleeve", "crimp", "tap", "plug"}
 	conditions    = []string{"clutch-pressed", "brake-pressed", "selector-p", "selector-n", "door-shut", "door-open"}
 	instruments   = []string{"meter", "lamp-5w", "min-max", "lamp-5w-and-min-max"}

@@ -26,10 +26,64 @@ func (r *reader) joins() {
 		case o == nil:
 		case o.Use == "aux":
 			r.auxiliary(&join)
+		case join.Switches != "":
+			r.switched(o, &join)
 		case o.Use != "state":
 			r.tie(o, &join)
 		}
 	}
+	for i := range r.job.Feeds {
+		if f := &r.job.Feeds[i]; f.Through == "relay" {
+			r.relayed(f)
+		}
+	}
+}
+
+// switched is what a relay on a state output switches.
+func (r *reader) switched(o *profile.Output, join *job.OutputJoin) {
+	if o.Use != "state" {
+		var states []string
+		for _, s := range r.device.Outputs {
+			if s.Use == "state" {
+				states = append(states, s.Name)
+			}
+		}
+		r.fault(source.Problem{Message: "output " + o.Name + " of " + r.device.Label + " reports no state, so it cannot switch the " + strings.ReplaceAll(join.Switches, "-", " "),
+			Found: o.Name, Expected: "a state output: " + strings.Join(states, ", ")}, "output", join.Name, "switches")
+		return
+	}
+	active := join.Switches
+	brake := slices.IndexFunc(r.job.Signals, func(s job.Signal) bool { return s.Name == "brake" })
+	if active == "simulated-brake" && brake >= 0 && r.job.Signals[brake].Active == "ground" {
+		active = "simulated-brake-to-ground"
+	}
+	r.p.Ties = append(r.p.Ties, Tie{Use: join.Switches, Output: o.Name, Level: o.Level, Milliamps: o.Milliamps, Contact: o.Contact,
+		Lines: []string{join.Line}, Active: active})
+}
+
+// relayed is a further conductor on a relay whose coil hangs on a feed: the feed's role tells when it is live. The
+// contact carries what the fuse of the vehicle's own circuit lets through.
+func (r *reader) relayed(join *job.FeedJoin) {
+	f := slices.IndexFunc(r.device.Feeds, func(f profile.Feed) bool { return f.Name == join.Feed })
+	c := slices.IndexFunc(r.job.Circuits, func(c job.Circuit) bool { return c.Name == join.Circuit })
+	if f < 0 || c < 0 {
+		return // told by those who check feeds and conductors
+	}
+	feed, circuit := &r.device.Feeds[f], &r.job.Circuits[c]
+	if feed.Level == "ground" {
+		r.fault(source.Problem{Message: "the feed " + feed.Name + " of " + r.device.Label + " gives ground, and the coil of the relay wants battery voltage from it",
+			Found: feed.Name, Expected: "a feed that gives battery voltage"}, "feed", join.Name, "through")
+		return
+	}
+	active, fuse := circuit.Role, join.Fuse
+	if circuit.LowSide {
+		active += "-to-ground"
+	}
+	if fuse == 0 {
+		fuse = circuit.Fuse
+	}
+	r.p.Ties = append(r.p.Ties, Tie{Use: circuit.Role, Output: feed.Name, Level: "battery", Milliamps: int(1000 * feed.Amps), Feed: true,
+		Lines: []string{join.Circuit}, Active: active, Amps: circuit.Amps, Fuse: fuse})
 }
 
 func (r *reader) find(name string, path ...string) *profile.Output {

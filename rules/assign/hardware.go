@@ -3,6 +3,7 @@ package assign
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // hardware is what it takes to let one output work the lines of one function.
@@ -107,7 +108,7 @@ func (p *Problem) relayFor(f *Function, o *Output, coils int) (r *Relay, pilot b
 			if onBreak(f.Active) {
 				contact = t.Break
 			}
-			if t.Volts != p.volts() || f.Amps > longShare*contact {
+			if t.Volts != p.volts() || f.Amps > longShare*contact || f.Fuse > contact {
 				continue
 			}
 			load := t.Load(p.Cold) * float64(count)
@@ -120,14 +121,16 @@ func (p *Problem) relayFor(f *Function, o *Output, coils int) (r *Relay, pilot b
 		}
 	}
 	if lightest == 0 {
-		return nil, false, fmt.Sprintf("no relay at hand has a contact for %s A", seconds(f.Amps))
+		return nil, false, fmt.Sprintf("no relay at hand has a contact for %s A", seconds(max(f.Amps, f.Fuse)))
 	}
 	return nil, false, fmt.Sprintf("the lightest coil draws %.0f mA and it may carry %d mA", lightest, o.Milliamps)
 }
 
 // onBreak reports whether the line's current goes through the break contact at rest; its rating is
 // lower than that of the make contact.
-func onBreak(active string) bool { return active == "reversal" || active == "interrupt" }
+func onBreak(active string) bool {
+	return active == "reversal" || active == "interrupt" || strings.HasPrefix(active, "simulated-brake")
+}
 
 func (p *Problem) volts() int {
 	if p.Volts == 24 {

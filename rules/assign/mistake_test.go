@@ -51,6 +51,8 @@ var mistakes = []struct {
 		`"0.18 A"`, "wrong kind", "a number from 0 to 60", `text "0.18 A"`, ""},
 	{"output that the controller has not", "minibus.toml", "[output.horn]", "[output.hron]",
 		"[output.hron]", "no such output", "one of 1, 2", "hron", "horn"},
+	{"switched part on an output without a state", "minibus.toml", "[output.horn]\n", "[output.horn]\nswitches = \"simulated-brake\"\n",
+		`"simulated-brake"`, "output horn of Alder 6, an invented demo controller reports no state", "a state output: 6", "horn", ""},
 	{"remote that the job has not", "minibus.toml", `on = { big = { use = "daily" } }`, `on = { bog = { use = "daily" } }`,
 		`{ use = "daily" }`, "no remote of this name", "one of big, small", "bog", "big"},
 }

@@ -49,7 +49,7 @@ func (plan *Plan) parts() {
 	for i := range m.p.Ties {
 		f, o := m.p.Ties[i].function(), m.p.Ties[i].output()
 		if reason := m.ties.of[i].reason; reason != "" {
-			plan.Notes = append(plan.Notes, fmt.Sprintf("output %s needs a relay that it cannot drive (%s): leave it unjoined, or find a relay whose coil draws less", o.Name, reason))
+			plan.Notes = append(plan.Notes, fmt.Sprintf("%s needs a relay that it cannot drive or that is not at hand (%s): leave it unjoined, or find a relay that fits", strings.TrimPrefix(o.driver(), "controller "), reason))
 			continue
 		}
 		b := builder{plan: plan, f: &f}
@@ -75,7 +75,7 @@ func (b *builder) branch(o *Output, h *hardware, common []string) {
 			}
 		}
 	}
-	driver, share := "controller output "+o.Name, 0.0
+	driver, share := o.driver(), 0.0
 	if h.relay != nil {
 		share = h.relay.Load(b.plan.problem.Cold) * float64(h.coils())
 		if h.pilot {
@@ -159,7 +159,7 @@ func (b *builder) relay(o *Output, h *hardware, line, far, driver string, share 
 	if onBreak(b.f.Active) {
 		p.Contact = Contact{Amps: b.f.Amps, Rating: h.relay.Break, Break: true}
 	}
-	p.Suppression = suppress(r)
+	p.Suppression, p.Notes = suppress(r), slices.Clone(r.Notes)
 	if r.ReleaseMatters {
 		p.Notes = append(p.Notes, "a plain diode would let go too late; the zener's voltage stays within what the output may see")
 	}
@@ -172,7 +172,7 @@ func (b *builder) relay(o *Output, h *hardware, line, far, driver string, share 
 // towardsLine is the mark of the terminal that goes to the line.
 func towardsLine(r *Recipe) string {
 	for i, end := range r.Ends {
-		if end == "line" || end == "motor-side" || end == "starter-side" || end == "second-wire" {
+		if slices.Contains([]string{"line", "motor-side", "starter-side", "second-wire", "vehicle-side"}, end) {
 			return r.Marks[i]
 		}
 	}
@@ -289,7 +289,10 @@ func (b *builder) end(mark, word, line, far, driver string) Terminal {
 	case "supply-coil":
 		t.To, t.Fuse = "battery +", coilFuse
 	case "supply-line":
-		t.To, t.Fuse = "battery +", fuseFor(b.f.Amps)
+		t.To, t.Fuse = "battery +", b.f.Fuse
+		if t.Fuse == 0 {
+			t.Fuse = fuseFor(b.f.Amps)
+		}
 	case "ground":
 		t.To = "ground"
 	case "ground-resistor":
@@ -304,6 +307,14 @@ func (b *builder) end(mark, word, line, far, driver string) Terminal {
 		t.To = line + " (cut), key side"
 	case "key-side-ignition":
 		t.To = "a held conductor on the key side, fused"
+	case "feed":
+		t.To, t.Fuse = driver, coilFuse
+	case "loop":
+		t.To = "the loop round the spare key"
+	case "vehicle-side":
+		t.To = far + " (cut), body unit's side"
+	case "pedal-side":
+		t.To = line + " (cut), pedal's side"
 	case "condition-return":
 		t.To = "ground"
 	}

@@ -54,6 +54,7 @@ type Output struct {
 	Milliamps int
 	Contact   bool   // a relay contact inside: Milliamps is its rating
 	OpenDrain bool   // no clamp, no pull-up
+	Feed      bool   // it is a feed: no gesture works it
 	Busy      string // joined to something that is no function: never used
 	Options   []OutputOption
 	Fixed     map[string]setting.Value // what it always does, by the last part of the setting's name
@@ -77,6 +78,7 @@ type Function struct {
 	Lines                  []string
 	Active                 string // ground, battery, ladder, reversal, contact
 	Amps                   float64
+	Fuse                   float64 // amperes of the line's own circuit; 0: as the current asks
 	MinSeconds, MaxSeconds float64
 	Count                  int
 	Moves, OutOfSight      bool
@@ -99,7 +101,8 @@ type Wanted struct {
 	Signed  string // initials
 }
 
-// Tie is an output of fixed use (locks, lamps, horn) with the lines that it is joined to.
+// Tie is an output of fixed use (locks, lamps, horn) with the lines that it is joined to, a feed with a conductor
+// that a relay switches for it, or a state output with what a relay switches for it.
 type Tie struct {
 	Use, Output, Level string
 	Milliamps          int
@@ -107,6 +110,8 @@ type Tie struct {
 	Lines              []string
 	Active             string // of the lines
 	Amps               float64
+	Fuse               float64 // amperes of the line's own circuit, 0: as the current asks
+	Feed               bool    // Output is the name of a feed
 }
 
 // Relay is a type of relay by its data sheet. The load of its coil is computed at its lowest

@@ -19,6 +19,7 @@ type Recipe struct {
 	Use            string // line, pilot, permission, permission-off, tied-output, tied-line
 	Output, Line   string // levels it is for, empty for any
 	Marks, Ends    []string
+	Notes          []string
 	ReleaseMatters bool // the contact must open fast: a plain diode on the coil is too slow
 }
 
@@ -30,7 +31,12 @@ var marks = []string{"86", "85", "30", "87", "87a", "anode", "band"}
 
 var ends = []string{"output", "line", "supply-coil", "supply-line", "ground", "ground-resistor", "motor-side", "switch-side",
 	"starter-side", "key-side", "key-side-ignition",
+	"feed", "loop", "vehicle-side", "pedal-side",
 	"first-wire", "second-wire", "condition", "condition-return", "in-series", "coils"}
+
+// recipeLines are what a line can be: its level, the way it is worked, or what a feed or state output switches.
+var recipeLines = []string{"ground", "battery", "reversal", "ladder", "contact", "interrupt", "held", "held-to-ground", "dropped", "dropped-to-ground",
+	"key-loop", "fob-supply", "simulated-brake", "simulated-brake-to-ground"}
 
 type stock struct {
 	relays  []Relay
@@ -88,7 +94,8 @@ func readRecipe(t *source.Table) Recipe {
 		Title:          t.Text("title", source.Required(`title = "relay"`)),
 		Use:            t.Word("use", []string{"line", "pilot", "permission", "permission-off", "tied-output", "tied-line"}, source.Required(`use = "line"`)),
 		Output:         t.Word("output", []string{"ground", "battery"}),
-		Line:           t.Word("line", []string{"ground", "battery", "reversal", "ladder", "contact", "interrupt"}),
+		Line:           t.Word("line", recipeLines),
+		Notes:          t.Texts("notes"),
 		ReleaseMatters: t.Flag("release-matters"),
 	}
 	for _, m := range marks {

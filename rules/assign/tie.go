@@ -23,11 +23,19 @@ func (p *Problem) tied() tieParts {
 }
 
 func (t *Tie) function() Function {
-	return Function{Name: t.Output, Words: t.Use, Lines: t.Lines, Active: t.Active, Amps: t.Amps, Keeps: "pulse"}
+	return Function{Name: t.Output, Words: t.Use, Lines: t.Lines, Active: t.Active, Amps: t.Amps, Fuse: t.Fuse, Keeps: "pulse"}
 }
 
 func (t *Tie) output() Output {
-	return Output{Name: t.Output, Level: t.Level, Milliamps: t.Milliamps, OpenDrain: t.OpenDrain, Contact: t.Contact}
+	return Output{Name: t.Output, Level: t.Level, Milliamps: t.Milliamps, OpenDrain: t.OpenDrain, Contact: t.Contact, Feed: t.Feed}
+}
+
+// driver is the output as the end of a wire.
+func (o *Output) driver() string {
+	if o.Feed {
+		return "controller feed " + o.Name
+	}
+	return "controller output " + o.Name
 }
 
 // othersOn reports whether a line of tie i is worked by another tie or by a function.

@@ -91,8 +91,12 @@ func (g *gatherer) links() {
 // outputs reads which outputs and feedback paths are joined.
 func (g *gatherer) outputs() {
 	joined := map[string]string{} // output -> name of its join
+	switches := map[string]string{}
 	for _, o := range g.facts.Job.Outputs {
 		joined[o.Output] = o.Name
+		if o.Switches != "" {
+			switches[o.Output] = o.Switches
+		}
 	}
 	paths := map[string][]string{} // use -> where the job says that it is joined
 	for _, d := range g.facts.Job.Devices {
@@ -105,6 +109,7 @@ func (g *gatherer) outputs() {
 			name, ok := joined[o.Name]
 			g.say("output."+o.Name+".use", o.Use)
 			g.yes("output."+o.Name+".joined", ok, "output", name)
+			g.say("output."+o.Name+".switches", switches[o.Name], "output", name, "switches")
 			if ok {
 				paths[o.Use] = []string{"output", name}
 			}

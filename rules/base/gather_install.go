@@ -134,13 +134,19 @@ func (g *gatherer) conductors() {
 	}
 }
 
+// coilAmps is the most that the coil of a relay draws, in amperes: 15 V / (0.69 R), cold and at its lowest
+// tolerance, of a coil of 75 ohm. A feed through relays alone carries coils alone; beside a circuit of its own the
+// fuse of that circuit leaves more than a coil takes, and the contact fits whatever side the conductor is switched
+// to (common practice, no source).
+const coilAmps = 0.3
+
 // feed reads one feed and what it is joined to.
 func (g *gatherer) feed(f profile.Feed, circuits map[string]job.Circuit) {
 	fact := func(of string) string { return "feed." + f.Name + "." + of }
 	role, path := "none", []string{"feed", f.Name}
 	var sides []string
 	var needs []float64
-	count, fits := 0, true
+	count, direct, fits := 0, 0, true
 	for _, join := range g.facts.Job.Feeds {
 		if join.Feed != f.Name {
 			continue
@@ -149,6 +155,10 @@ func (g *gatherer) feed(f profile.Feed, circuits map[string]job.Circuit) {
 		count++
 		role, path = c.Role, []string{"feed", join.Name, "conductor"} // the reader lets no feed have two roles
 		sides = append(sides, join.Side)
+		if join.Through == "relay" {
+			continue
+		}
+		direct++
 		need := max(c.Fuse, c.Amps)
 		if c.Logic {
 			need = 0.1
@@ -164,9 +174,12 @@ func (g *gatherer) feed(f profile.Feed, circuits map[string]job.Circuit) {
 	g.yes(fact("selectable"), len(f.Roles) > 1)
 	g.say(fact("fixed-role"), fixed)
 	g.say(fact("circuit-role"), role, path...)
-	g.say(fact("conductors"), oneOrSeveral(count), path...)
+	g.say(fact("conductors"), oneOrSeveral(min(count, max(direct, 1))), path...)
 	g.say(fact("side"), worstSide(sides), path...)
 	g.yes(fact("level-fits"), fits, path...)
+	if direct == 0 {
+		needs = append(needs, coilAmps*float64(count))
+	}
 	if count > 0 {
 		g.say(fact("strong-enough"), strongEnough(f.Amps, needs), path...)
 	}
