@@ -49,7 +49,10 @@ func (a *app) compare(args []string, foundFile string) error {
 		if v.Columns < 2 {
 			return fail(NotFound, "'asleft record log VEHICLE' shows what there is; name a JOB, or --found FILE", "the record of %s has fewer than two things to compare", s.Label())
 		}
-		if err := a.print(v); err != nil {
+		if v.Doubts, err = doubts(ctx, b, id); err != nil {
+			return err
+		}
+		if err := a.printDoubted(v, v.Doubts); err != nil {
 			return err
 		}
 		if c.Differ {

@@ -32,7 +32,11 @@ func recordShow(a *app) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				return a.print(present.State(state, s.Label()))
+				v := present.State(state, s.Label())
+				if v.Doubts, err = doubts(ctx, b, id); err != nil {
+					return err
+				}
+				return a.printDoubted(v, v.Doubts)
 			})
 		},
 	})
@@ -113,7 +117,34 @@ func (a *app) log(ctx context.Context, b *record.Book, args []string, personal b
 			return err
 		}
 	}
-	return a.print(present.Log(h, label, opened))
+	v := present.Log(h, label, opened)
+	if v.Doubts, err = doubts(ctx, b, id); err != nil {
+		return err
+	}
+	return a.printDoubted(v, v.Doubts)
+}
+
+// doubts are the flaws of what the record has of a vehicle.
+func doubts(ctx context.Context, b *record.Book, id record.ID) (present.Doubts, error) {
+	if id.IsZero() {
+		return nil, nil // entries about the record as a whole are no chain
+	}
+	r, err := b.VerifyVehicle(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	return present.DoubtsOf(r), nil
+}
+
+// printDoubted prints a view; where there are doubts, they are the status.
+func (a *app) printDoubted(v view, d present.Doubts) error {
+	if err := a.print(v); err != nil {
+		return err
+	}
+	if len(d) > 0 {
+		return answered(NotVerified)
+	}
+	return nil
 }
 
 func recordList(a *app) *cobra.Command {

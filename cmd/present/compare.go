@@ -15,6 +15,7 @@ type CompareView struct {
 	Rows    []CompareRow `json:"differences"`
 	Notes   []string     `json:"notes,omitempty"`
 	Columns int          `json:"columns"` // how many of the three there are
+	Doubts  Doubts       `json:"does-not-verify,omitempty"`
 
 	found bool
 }
@@ -86,6 +87,7 @@ func known(r setting.Reading) string {
 // Page lists the differences, the five settings first.
 func (v CompareView) Page() Page {
 	s := Section{Title: "Compared: " + v.Vehicle}
+	v.Doubts.say(&s)
 	s.Add(List{Tone: Quiet, Items: v.Notes})
 	if len(v.Rows) == 0 {
 		s.Add(Text{Plain, "No difference."})

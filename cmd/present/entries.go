@@ -12,6 +12,7 @@ type LogView struct {
 	Schema  string      `json:"schema"` // asleft/log/1
 	Label   string      `json:"label"`  // of the vehicle; "" for the entries about the record as a whole
 	Entries []EntryView `json:"entries"`
+	Doubts  Doubts      `json:"does-not-verify,omitempty"`
 }
 
 // EntryView is one entry.
@@ -87,6 +88,7 @@ func (v LogView) Page() Page {
 	if v.Label == "" {
 		s.Title = "Entries about the record as a whole"
 	}
+	v.Doubts.say(&s)
 	if len(v.Entries) == 0 {
 		s.Add(Text{Quiet, "None yet."})
 	}

@@ -74,6 +74,7 @@ type StateView struct {
 	States   []StateLine   `json:"states,omitempty"`
 	Off      []string      `json:"off,omitempty"`
 	Warnings []string      `json:"warnings,omitempty"`
+	Doubts   Doubts        `json:"does-not-verify,omitempty"`
 }
 
 // PresentView is one setting as left.
@@ -139,6 +140,7 @@ func readingWords(r setting.Reading) string {
 func (v StateView) Page() Page {
 	p := Page{Title: "As left: " + v.Label}
 	s := Section{}
+	v.Doubts.say(&s)
 	if v.At != "" {
 		s.Add(Text{Notice, "As it was at " + v.At + ", not as it is now."})
 	}

@@ -59,6 +59,27 @@ func VerifiedExtract(r *record.Report) VerifyView {
 	return v
 }
 
+// Doubts are the flaws of a vehicle's entries, said with whatever is shown of them.
+type Doubts []string
+
+// DoubtsOf are the flaws that a report names; none when it verifies, with or without a witness.
+func DoubtsOf(r *record.Report) Doubts {
+	var d Doubts
+	if r.Outcome == record.Flawed {
+		for _, f := range r.Flaws {
+			d = append(d, f.String())
+		}
+	}
+	return d
+}
+
+// say puts the doubts before what a section shows.
+func (d Doubts) say(s *Section) {
+	if len(d) > 0 {
+		s.Add(Text{Danger, "THE RECORD DOES NOT VERIFY: do not rely on what is shown here; 'asleft record verify' says all that is wrong."}, List{Tone: Danger, Items: d})
+	}
+}
+
 // headLost says what a lost head file leaves open, and the two ways on.
 func headLost(entries int64) Text {
 	return Text{Danger, fmt.Sprintf("The head file was missing when there were %d entries: whether more were gone then, only the code on a printed sheet (--against CODE) or another laptop's book shows. 'asleft record renew' goes on in a book whose head file was never lost.", entries)}
@@ -101,6 +122,8 @@ func (v VerifyView) Page() Page {
 			s.Add(Text{Danger, "No witness outside the file: nothing shows whether entries at the end are gone."})
 		case b.WitnessedTo < b.Entries:
 			s.Add(Text{Notice, fmt.Sprintf("Witnessed up to %d of %d entries; the rest stands on the signature alone.", b.WitnessedTo, b.Entries)})
+		case b.Intact < b.Entries:
+			s.Add(Text{Danger, fmt.Sprintf("The witness knows all %d entries; those named below are not as it knows them.", b.Entries)})
 		default:
 			s.Add(Text{Plain, fmt.Sprintf("Witnessed: all %d entries.", b.Entries)})
 		}
