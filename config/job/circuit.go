@@ -36,7 +36,7 @@ func (j *Job) readCircuit(t *source.Table) Circuit {
 		Retained: t.Flag("retained"),
 		Cut:      t.Flag("cut"),
 	}
-	if !cavityShape.MatchString(c.Name) {
+	if !isCavity(c.Name) {
 		t.Fault("", notCavity(c.Name))
 	}
 	with := t.Word("read-with", instruments, source.Required(`read-with = "lamp-5w"`))

@@ -2,7 +2,7 @@ package job
 
 import (
 	"fmt"
-	"regexp"
+	"strings"
 
 	"asleft/config/source"
 )
@@ -96,14 +96,31 @@ var intakeNumbers = []struct {
 	{"fault-codes", 0, 1000}, {"odometer", 0, 5e6}, {"sleep-milliamperes", 0, 10000}, {"idle-rpm", 300, 2000},
 }
 
-var (
-	wordShape   = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
-	cavityShape = regexp.MustCompile(`^c[0-9]{1,3}-[0-9]{1,3}[a-z]?$`)
-)
-
 // word reports the shape of every name in a job: small letters, digits and
 // single hyphens.
-func word(s string) bool { return len(s) <= 40 && wordShape.MatchString(s) }
+func word(s string) bool {
+	for part := range strings.SplitSeq(s, "-") {
+		if part == "" || strings.Trim(part, "abcdefghijklmnopqrstuvwxyz0123456789") != "" {
+			return false
+		}
+	}
+	return len(s) <= 40
+}
+
+// isCavity reports the shape of a conductor's name: c, one to three digits, a hyphen, one to three digits and
+// perhaps a small letter.
+func isCavity(s string) bool {
+	connector, place, _ := strings.Cut(s, "-")
+	digits, ok := strings.CutPrefix(connector, "c")
+	if n := len(place) - 1; n > 0 && place[n] >= 'a' && place[n] <= 'z' {
+		place = place[:n]
+	}
+	return ok && fewDigits(digits) && fewDigits(place)
+}
+
+func fewDigits(s string) bool {
+	return len(s) >= 1 && len(s) <= 3 && strings.Trim(s, "0123456789") == ""
+}
 
 func notWord(s string) source.Problem {
 	return source.Problem{
@@ -147,7 +164,7 @@ func known(t *source.Table, key string, words []string, o ...source.Option) stri
 // cavity reads a conductor's name: connector and cavity.
 func cavity(t *source.Table, key string, o ...source.Option) string {
 	s := t.Text(key, o...)
-	if s != "" && !cavityShape.MatchString(s) {
+	if s != "" && !isCavity(s) {
 		t.Fault(key, notCavity(s))
 	}
 	return s
