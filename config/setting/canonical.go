@@ -75,6 +75,26 @@ func ParseSnapshot(data []byte) (Snapshot, error) {
 	if !utf8.Valid(data) {
 		return Snapshot{}, fmt.Errorf("snapshot is no valid UTF-8")
 	}
+	s, plain := plainSnapshot(string(data))
+	if !plain {
+		var err error
+		if s, err = jsonSnapshot(data); err != nil {
+			return Snapshot{}, err
+		}
+	}
+	// Comparing with our own encoding finds everything that the readers let
+	// pass: order, doubles, unknown members, letter case, escapes, blanks.
+	if again := s.canonical(make([]byte, 0, len(data))); !bytes.Equal(again, data) {
+		return Snapshot{}, fmt.Errorf("snapshot is not canonical at byte %d", firstDifference(again, data))
+	}
+	if faults := s.formFaults(); len(faults) > 0 {
+		return Snapshot{}, &SnapshotError{Faults: faults}
+	}
+	return s, nil
+}
+
+// jsonSnapshot reads a snapshot as JSON.
+func jsonSnapshot(data []byte) (Snapshot, error) {
 	var file struct {
 		Readings []struct{ Device, Origin, Setting, Status, Value string }
 		Schema   string
@@ -92,14 +112,6 @@ func ParseSnapshot(data []byte) (Snapshot, error) {
 	}
 	for _, r := range file.States {
 		s.States = append(s.States, StateReading{r.Device, r.State, Value(r.Value), Status(r.Status)})
-	}
-	// Comparing with our own encoding finds everything the JSON reader let
-	// pass: order, doubles, unknown members, letter case, escapes, blanks.
-	if again := s.canonical(make([]byte, 0, len(data))); !bytes.Equal(again, data) {
-		return Snapshot{}, fmt.Errorf("snapshot is not canonical at byte %d", firstDifference(again, data))
-	}
-	if faults := s.formFaults(); len(faults) > 0 {
-		return Snapshot{}, &SnapshotError{Faults: faults}
 	}
 	return s, nil
 }

@@ -206,6 +206,14 @@ func TestCanonicalIsOneToOne(t *testing.T) {
 		if !bytes.Equal(back.Canonical(), data) {
 			t.Fatalf("%s reads back as %s", data, back.Canonical())
 		}
+		plain, ok := plainSnapshot(string(data))
+		whole, err := jsonSnapshot(data)
+		if escaped := bytes.Contains(data, []byte(`\`)); ok == escaped || err != nil {
+			t.Fatalf("%s: plain is %v, JSON says %v", data, ok, err)
+		}
+		if ok && (!slices.Equal(plain.Readings, whole.Readings) || !slices.Equal(plain.States, whole.States)) {
+			t.Fatalf("%s is read as %v and %v", data, plain, whole)
+		}
 		b := anySnapshot(t, "b")
 		sa, _ := NewSnapshot(a.Readings, a.States)
 		sb, _ := NewSnapshot(b.Readings, b.States)
