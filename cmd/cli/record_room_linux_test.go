@@ -292,3 +292,23 @@ func TestInterruptedImport(t *testing.T) {
 		t.Errorf("%d %s%s", v.status, v.out, v.err)
 	}
 }
+
+// The state folder cannot be written: the showing of a secret is recorded all the same, so the secret is
+// shown, and the head file that could not follow is told.
+func TestWhatIsRecordedAsShownIsShown(t *testing.T) {
+	w := lived(t)
+	run := func(args ...string) answer {
+		cmd := w.command(args...)
+		asNobody(t, w, cmd)
+		return finished(cmd)
+	}
+	run("record", "list") // hands the files over
+	state := filepath.Join(w.dir, "state")
+	os.Chmod(state, 0o500)
+	a := run("record", "reveal", "bus 1", "override-code", "--to", "M.O.", "--by", "T.V.")
+	os.Chmod(state, 0o700)
+	if !strings.Contains(a.out, "8841") {
+		t.Errorf("not shown: %s", a.out)
+	}
+	oneMessage(t, "shown", a, Broken, "shown, is written and safe", "do not write it again")
+}

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"errors"
 
 	"github.com/spf13/cobra"
 
@@ -39,10 +40,10 @@ func (a *app) show(s showing, word string, q record.Reveal, draw func(*record.Re
 			return err
 		}
 		shown, err := b.Reveal(ctx, q)
-		if err != nil {
+		if shown == nil {
 			return err
 		}
-		return a.print(draw(shown, summary))
+		return errors.Join(a.print(draw(shown, summary)), err) // the entry stands, so it is shown
 	})
 }
 

@@ -2,6 +2,7 @@ package record
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -52,7 +53,8 @@ type Secret struct {
 
 // Reveal opens secrets. The showing is recorded before any value is given
 // away: nobody sees a secret without an entry that says so, and nothing is
-// recorded as shown that could not be.
+// recorded as shown that could not be. With an *AfterError the entry stands, and
+// what it says was shown is given too.
 func (b *Book) Reveal(ctx context.Context, q Reveal) (*Revealed, error) {
 	out, err := b.openSecrets(ctx, q)
 	if err != nil {
@@ -71,10 +73,11 @@ func (b *Book) Reveal(ctx context.Context, q Reveal) (*Revealed, error) {
 	if strings.TrimSpace(q.To) != "" {
 		d.Personal = map[string]string{ShownTo: q.To}
 	}
-	if out.Receipt, err = b.Record(ctx, d); err != nil {
+	out.Receipt, err = b.Record(ctx, d)
+	if late := (*AfterError)(nil); err != nil && !errors.As(err, &late) {
 		return nil, err
 	}
-	return out, nil
+	return out, err
 }
 
 // ShownTo is the personal value of an entry that says to whom something was shown.
