@@ -264,7 +264,7 @@ func (p *pen) again(d *Draft) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	item, err := readItem(p.w, place, p.b.own.Origin)
+	item, err := readItem(p.w, new(canonReader), place, p.b.own.Origin)
 	if err != nil {
 		return false, err
 	}

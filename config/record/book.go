@@ -144,7 +144,7 @@ func (b *Book) lostText(origin string) string {
 	if err != nil {
 		return text
 	}
-	if head, ok, err := b.state.loadHead(origin, keys.public()); ok && err == nil {
+	if head, ok, err := b.state.loadHead(origin, keys.public); ok && err == nil {
 		text += fmt.Sprintf(", %d entries", head.Size)
 	}
 	return text
@@ -199,7 +199,7 @@ func (b *Book) start(ctx context.Context) error {
 
 // begin adds our own log to a store and makes its first head.
 func (b *Book) begin(w Writer, keys keyring) (err error) {
-	if b.own, err = w.AddLog(keys.origin, keys.public()); err != nil {
+	if b.own, err = w.AddLog(keys.origin, keys.public); err != nil {
 		return err
 	}
 	if err := w.DropBeside(ownKind, nil, nil); err != nil {
@@ -252,7 +252,7 @@ func (b *Book) firstHead(keys keyring) error {
 	if err != nil {
 		return err
 	}
-	text, err := buildNote(head, keys.public(), signature)
+	text, err := buildNote(head, keys.public, signature)
 	if err != nil {
 		return err
 	}
@@ -270,12 +270,16 @@ func (b *Book) loadSigner() error {
 		}
 		return err
 	}
-	if keys.public() != b.own.Key {
+	if keys.public != b.own.Key {
 		return &FileError{Path: b.state.keyPath(b.own.Origin), Class: NoKey, Text: "this key does not belong to the book"}
 	}
-	b.keys, b.signer = keys, keys.signer
-	if b.o.Looking || b.o.Store != nil || b.o.vfs != "" {
+	b.keys = keys
+	if b.o.Looking {
 		return nil
+	}
+	b.signer, err = note.NewSigner(keys.signing)
+	if err != nil || b.o.Store != nil || b.o.vfs != "" {
+		return err
 	}
 	dropUnfinished(b.state.dir)
 	dropUnfinished(filepath.Dir(b.o.Path))

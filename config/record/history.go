@@ -84,8 +84,9 @@ func readHistory(r Reader, vehicle ID) (*History, error) {
 		}
 		places = append(places, found...)
 	}
+	canon := new(canonReader)
 	for _, p := range places {
-		item, err := readItem(r, p, names[p.Log])
+		item, err := readItem(r, canon, p, names[p.Log])
 		if err != nil {
 			return nil, err
 		}
@@ -95,12 +96,12 @@ func readHistory(r Reader, vehicle ID) (*History, error) {
 	return h, nil
 }
 
-func readItem(r Reader, p Place, book string) (Item, error) {
+func readItem(r Reader, canon *canonReader, p Place, book string) (Item, error) {
 	row, err := r.Row(p.Log, p.N)
 	if err != nil {
 		return Item{}, err
 	}
-	e, err := ParseEntry(row.Bytes)
+	e, err := parseEntry(canon, string(row.Bytes))
 	if err != nil {
 		return Item{}, &FlawError{Flaw{Class: Unparsable, Book: book, N: p.N, Text: err.Error()}}
 	}

@@ -1,8 +1,9 @@
 package record
 
 import (
-	"bytes"
 	"context"
+	"errors"
+	"io"
 
 	"github.com/ncruces/go-sqlite3"
 )
@@ -249,23 +250,46 @@ func (v sqliteView) Subjects(after ID, visit func(ID) error) error {
 }
 
 func (v sqliteView) Document(digest Digest) (data []byte, err error) {
-	err = v.VisitDocument(digest, func(stored []byte) error {
-		data = bytes.Clone(stored)
-		return nil
-	})
-	return data, err
-}
-
-func (v sqliteView) VisitDocument(digest Digest, visit func(data []byte) error) error {
 	found := false
-	err := v.query(`SELECT bytes FROM document WHERE digest = ?`, []any{digest[:]}, func(q *sqlite3.Stmt) error {
+	err = v.query(`SELECT bytes FROM document WHERE digest = ?`, []any{digest[:]}, func(q *sqlite3.Stmt) error {
 		found = true
-		return visit(q.ColumnRawBlob(0))
+		data = q.ColumnBlob(0, nil)
+		return nil
 	})
 	if err == nil && !found {
 		err = ErrNoRow
 	}
-	return err
+	return data, err
+}
+
+// A document of more than pieceBytes is copied piece by piece, so that no more than a piece of it is in memory: in
+// SQLite's memory as well, each page of which costs the system more time than reading it.
+const pieceBytes = 16 << 10
+
+func (v sqliteView) CopyDocument(digest Digest, w io.Writer) error {
+	found, long := false, int64(0)
+	err := v.query(`SELECT id, length(bytes), iif(length(bytes) <= 16384, bytes, NULL) FROM document WHERE digest = ?`, []any{digest[:]}, func(q *sqlite3.Stmt) error {
+		found = true
+		if q.ColumnInt64(1) > pieceBytes {
+			long = q.ColumnInt64(0)
+			return nil
+		}
+		_, err := w.Write(q.ColumnRawBlob(2))
+		return err
+	})
+	switch {
+	case err == nil && !found:
+		return ErrNoRow
+	case err != nil || long == 0:
+		return err
+	}
+	blob, err := v.s.conn.OpenBlob("main", "document", "bytes", long, false)
+	if err != nil {
+		return err
+	}
+	// Its WriteTo would read a megabyte at once.
+	_, err = io.CopyBuffer(w, struct{ io.Reader }{blob}, make([]byte, pieceBytes))
+	return errors.Join(err, blob.Close())
 }
 
 func (v sqliteView) Documents(visit func(Digest, []byte) error) error {

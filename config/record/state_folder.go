@@ -12,8 +12,6 @@ import (
 	"runtime"
 	"strings"
 	"syscall"
-
-	"golang.org/x/mod/sumdb/note"
 )
 
 // stateFolder holds what must not lie beside the database: the book's keys,
@@ -28,7 +26,7 @@ type keyring struct {
 	sealing [32]byte // wraps the keys of personal values and secrets
 	joining [32]byte // keyed hash under which a VIN or plate is found
 
-	signer note.Signer // of the signing key, where it was read from a file
+	public string // note verifier key, which goes with signing
 }
 
 // bookName is what a book is called: its origin on checkpoints, and the first
@@ -52,7 +50,7 @@ func newKeyring(random io.Reader) (keyring, error) {
 		return keyring{}, fmt.Errorf("no random numbers: %w", err)
 	}
 	k := keyring{origin: bookName + hex.EncodeToString(raw[:8])}
-	k.signing, _ = signingKeys(k.origin, raw[8:40])
+	k.signing, k.public = signingKeys(k.origin, raw[8:40])
 	copy(k.sealing[:], raw[40:72])
 	copy(k.joining[:], raw[72:])
 	return k, nil
@@ -80,8 +78,7 @@ func parseKeyring(data []byte) (keyring, error) {
 		}
 		*part.to = value
 	}
-	var err error
-	if k.signer, err = note.NewSigner(k.signing); err != nil {
+	if err := k.findPublic(); err != nil {
 		return k, fmt.Errorf("line 3: %w", err)
 	}
 	for text, to := range map[string]*[32]byte{sealing: &k.sealing, joining: &k.joining} {
@@ -94,18 +91,21 @@ func parseKeyring(data []byte) (keyring, error) {
 	return k, nil
 }
 
-// public is the note verifier key.
-func (k keyring) public() string {
+// findPublic works the public part out of the signing key, which must be in its one form.
+func (k *keyring) findPublic() error {
 	parts := strings.SplitN(k.signing, "+", 5)
 	if len(parts) != 5 {
-		return ""
+		return errNoSigning
 	}
 	seed, err := decodeSeed(parts[4])
 	if err != nil {
-		return ""
+		return err
 	}
-	_, public := signingKeys(k.origin, seed)
-	return public
+	var secret string
+	if secret, k.public = signingKeys(k.origin, seed); secret != k.signing {
+		return errNoSigning
+	}
+	return nil
 }
 
 func (s stateFolder) keyPath(origin string) string  { return s.path(origin + ".key") }
@@ -270,11 +270,13 @@ func writeFault(path string, err error) error {
 	return &FileError{Path: path, Class: class, Text: plain(err), Err: err}
 }
 
+var errNoSigning = errors.New("not a signing key")
+
 // decodeSeed takes the 32 random bytes out of a note signer key's last part.
 func decodeSeed(text string) ([]byte, error) {
 	raw, err := base64.StdEncoding.DecodeString(text)
 	if err != nil || len(raw) != 33 {
-		return nil, errors.New("not a signing key")
+		return nil, errNoSigning
 	}
 	return raw[1:], nil
 }

@@ -3,6 +3,7 @@ package record
 import (
 	"context"
 	"errors"
+	"io"
 )
 
 // Store keeps what a record consists of. It is small on purpose: rows that
@@ -59,9 +60,9 @@ type Reader interface {
 	Subjects(after ID, visit func(subject ID) error) error
 	// Document returns ErrNoRow when there is no document of this digest.
 	Document(digest Digest) ([]byte, error)
-	// VisitDocument is Document without a copy: a rule base is long, and
-	// whoever only checks it need not keep it.
-	VisitDocument(digest Digest, visit func(data []byte) error) error
+	// CopyDocument writes a document to w, a long one in pieces: a rule base is
+	// long, and whoever only checks it need not hold it. ErrNoRow as Document.
+	CopyDocument(digest Digest, w io.Writer) error
 	// Documents visits all documents under the digest they were stored by.
 	Documents(visit func(digest Digest, data []byte) error) error
 	// Beside returns the loose values of a kind under a name, sorted.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"maps"
 	"slices"
 	"sync"
@@ -142,12 +143,12 @@ func (t *memoryTxn) Document(d record.Digest) ([]byte, error) {
 	return data, nil
 }
 
-func (t *memoryTxn) VisitDocument(d record.Digest, visit func([]byte) error) error {
+func (t *memoryTxn) CopyDocument(d record.Digest, w io.Writer) error {
 	data, err := t.Document(d)
-	if err != nil {
-		return err
+	if err == nil {
+		_, err = w.Write(data)
 	}
-	return visit(data)
+	return err
 }
 
 func (t *memoryTxn) Documents(visit func(record.Digest, []byte) error) error {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"testing"
 
 	"asleft/config/record"
@@ -173,9 +174,10 @@ func testAtomic(t *testing.T, open func(string) record.Store) {
 
 func testDocuments(t *testing.T, open func(string) record.Store) {
 	s := open("s")
+	long := strings.Repeat("as long as a rule base. ", 20_000)
 	for range 2 {
 		write(t, s, func(w record.Writer) error {
-			return errors.Join(w.AddDocument(record.Digest{1}, []byte("one")), w.AddDocument(record.Digest{2}, nil))
+			return errors.Join(w.AddDocument(record.Digest{1}, []byte("one")), w.AddDocument(record.Digest{2}, nil), w.AddDocument(record.Digest{3}, []byte(long)))
 		})
 	}
 	read(t, s, func(r record.Reader) {
@@ -183,14 +185,16 @@ func testDocuments(t *testing.T, open func(string) record.Store) {
 		r.Documents(func(d record.Digest, data []byte) error { count++; return nil })
 		one, err := r.Document(record.Digest{1})
 		empty, err2 := r.Document(record.Digest{2})
-		if count != 2 || string(one) != "one" || len(empty) != 0 || errors.Join(err, err2) != nil {
+		if count != 3 || string(one) != "one" || len(empty) != 0 || errors.Join(err, err2) != nil {
 			t.Errorf("%d %q %q %v %v", count, one, empty, err, err2)
 		}
-		visited := ""
-		err = r.VisitDocument(record.Digest{1}, func(data []byte) error { visited = string(data); return nil })
-		err2 = r.VisitDocument(record.Digest{3}, func([]byte) error { t.Error("visited what is not there"); return nil })
-		if visited != "one" || err != nil || !errors.Is(err2, record.ErrNoRow) {
-			t.Errorf("%q %v %v", visited, err, err2)
+		var copied, none, whole bytes.Buffer
+		err, err2, err3 := r.CopyDocument(record.Digest{1}, &copied), r.CopyDocument(record.Digest{2}, &none), r.CopyDocument(record.Digest{3}, &whole)
+		if copied.String() != "one" || none.Len() > 0 || whole.String() != long || errors.Join(err, err2, err3) != nil {
+			t.Errorf("%q %q, %d bytes of %d, %v %v %v", &copied, &none, whole.Len(), len(long), err, err2, err3)
+		}
+		if err := r.CopyDocument(record.Digest{4}, &none); !errors.Is(err, record.ErrNoRow) || none.Len() > 0 {
+			t.Errorf("copied what is not there: %v", err)
 		}
 	})
 }
