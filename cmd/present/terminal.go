@@ -27,7 +27,7 @@ func (t Terminal) Draw(w io.Writer, p Page) error {
 	var b strings.Builder
 	if p.Title != "" {
 		b.WriteString(t.paint(text.Bold, clean(p.Title)) + "\n")
-		b.WriteString(strings.Repeat("=", min(text.StringWidthWithoutEscSequences(clean(p.Title)), t.columns())) + "\n")
+		b.WriteString(strings.Repeat("=", min(columnsOf(clean(p.Title)), t.columns())) + "\n")
 	}
 	for _, mark := range p.Marks {
 		t.paragraph(&b, "", Quiet, mark)
@@ -109,21 +109,31 @@ func (t Terminal) paragraph(b *strings.Builder, lead string, tone Tone, s string
 func wrapWords(s string, width int) []string {
 	width = max(width, 16)
 	var lines []string
-	line, used := "", 0
-	for _, word := range strings.Fields(s) {
-		n := text.StringWidthWithoutEscSequences(word)
-		if line != "" && used+1+n > width {
-			lines, line, used = append(lines, line), "", 0
+	line, used := make([]byte, 0, len(s)), 0
+	for word := range strings.FieldsSeq(s) {
+		n := columnsOf(word)
+		if len(line) > 0 && used+1+n > width {
+			lines, line, used = append(lines, string(line)), line[:0], 0
 		}
-		if line != "" {
-			line, used = line+" ", used+1
+		if len(line) > 0 {
+			line, used = append(line, ' '), used+1
 		}
-		line, used = line+word, used+n
+		line, used = append(line, word...), used+n
 	}
-	if line != "" || len(lines) == 0 {
-		lines = append(lines, line)
+	if len(line) > 0 || len(lines) == 0 {
+		lines = append(lines, string(line))
 	}
 	return lines
+}
+
+// columnsOf is how many columns of the terminal a text takes.
+func columnsOf(s string) int {
+	for i := range len(s) {
+		if s[i] < ' ' || s[i] > '~' {
+			return text.StringWidthWithoutEscSequences(s)
+		}
+	}
+	return len(s) // plain letters take one each
 }
 
 func (t Terminal) grid(b *strings.Builder, g Grid) {
@@ -184,7 +194,7 @@ func wrapCell(s string, width int) []string {
 	}
 	var lines []string
 	for _, line := range wrapWords(s, width) {
-		for text.StringWidthWithoutEscSequences(line) > width {
+		for columnsOf(line) > width {
 			head := text.Snip(line, width, "")
 			if at := strings.LastIndexAny(head, joints); at > 0 {
 				head = head[:at+1]
@@ -212,11 +222,11 @@ func columnWidths(g Grid, columns int) []int {
 	widths, words, parts := make([]int, n), make([]int, n), make([]int, n)
 	for _, r := range append([][]string{g.Head}, g.Rows...) {
 		for i, c := range r {
-			widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(c), 1)
-			for _, word := range strings.Fields(c) {
-				words[i] = max(words[i], text.StringWidthWithoutEscSequences(word))
-				for _, part := range strings.FieldsFunc(word, isJoint) {
-					parts[i] = max(parts[i], text.StringWidthWithoutEscSequences(part)+1)
+			widths[i] = max(widths[i], columnsOf(c), 1)
+			for word := range strings.FieldsSeq(c) {
+				words[i] = max(words[i], columnsOf(word))
+				for part := range strings.FieldsFuncSeq(word, isJoint) {
+					parts[i] = max(parts[i], columnsOf(part)+1)
 				}
 			}
 		}
