@@ -39,7 +39,7 @@ func standingOf(h *record.History, closing bool) (standing, error) {
 		case record.Opened:
 			s.result, s.off = map[string]string{}, nil
 		case record.Tested:
-			s.result[item.Data["test"]], s.at[item.Data["test"]] = item.Data["result"], i
+			s.at[item.Data["test"]], s.result[item.Data["test"]] = h.Result(i)
 		case record.Left:
 			s.off, s.leftAt = item.Off(), i
 		}

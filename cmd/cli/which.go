@@ -66,7 +66,8 @@ func taught(h *record.History) (present.Taught, error) {
 	for i := range h.Items {
 		item := &h.Items[i]
 		if function, ok := strings.CutPrefix(item.Data["test"], "function-works:"); ok && item.Kind == record.Tested {
-			t.Works[function] = item.Data["result"] == record.Passed
+			_, result := h.Result(i)
+			t.Works[function] = result == record.Passed
 		}
 	}
 	state, err := h.State(time.Time{})
@@ -77,6 +78,9 @@ func taught(h *record.History) (present.Taught, error) {
 		t.Left = append(t.Left, r.Reading)
 	}
 	for _, s := range state.States {
+		if s.From == record.Found { // before the work
+			continue
+		}
 		t.Valet = t.Valet || s.State == "valet" && s.Status == setting.StatusKnown && s.Value == "on"
 	}
 	t.Keyed, _, err = h.Snapshot("keyed")

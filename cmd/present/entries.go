@@ -17,25 +17,26 @@ type LogView struct {
 
 // EntryView is one entry.
 type EntryView struct {
-	Number     int64             `json:"number"`
-	Book       string            `json:"book"`
-	Entry      string            `json:"entry"`
-	Kind       string            `json:"kind"`
-	At         string            `json:"at"`
-	By         string            `json:"by"`
-	Machine    string            `json:"machine"`
-	Tool       string            `json:"tool"`
-	Reason     string            `json:"reason,omitempty"`
-	Points     string            `json:"points-to,omitempty"`
-	Changes    int               `json:"changes,omitempty"`      // settings that it speaks of
-	First      int               `json:"first-stated,omitempty"` // those of them of which no value was known before
-	Overrides  int               `json:"overrides,omitempty"`
-	Personal   []string          `json:"personal,omitempty"` // fields only
-	Secrets    []string          `json:"secrets,omitempty"`  // fields only
-	Opened     map[string]string `json:"personal-values,omitempty"`
-	Data       map[string]string `json:"data,omitempty"`
-	Concurrent int               `json:"concurrent-with,omitempty"`
-	ClockBack  int64             `json:"clock-back-seconds,omitempty"`
+	Number      int64             `json:"number"`
+	Book        string            `json:"book"`
+	Entry       string            `json:"entry"`
+	Kind        string            `json:"kind"`
+	At          string            `json:"at"`
+	By          string            `json:"by"`
+	Machine     string            `json:"machine"`
+	Tool        string            `json:"tool"`
+	Reason      string            `json:"reason,omitempty"`
+	Points      string            `json:"points-to,omitempty"`
+	CorrectedBy string            `json:"corrected-by,omitempty"` // the newest entry that puts it right
+	Changes     int               `json:"changes,omitempty"`      // settings that it speaks of
+	First       int               `json:"first-stated,omitempty"` // those of them of which no value was known before
+	Overrides   int               `json:"overrides,omitempty"`
+	Personal    []string          `json:"personal,omitempty"` // fields only
+	Secrets     []string          `json:"secrets,omitempty"`  // fields only
+	Opened      map[string]string `json:"personal-values,omitempty"`
+	Data        map[string]string `json:"data,omitempty"`
+	Concurrent  int               `json:"concurrent-with,omitempty"`
+	ClockBack   int64             `json:"clock-back-seconds,omitempty"`
 }
 
 // Log makes the view of a history; personal are values that were opened, to be told with the entries
@@ -46,8 +47,15 @@ func Log(h *record.History, label string, personal []record.Value) LogView {
 	for _, p := range personal {
 		text[p.Commitment] = p.Text
 	}
+	corrected := map[record.ID]string{}
+	for i := range h.Items {
+		if x := &h.Items[i]; x.Kind == record.Corrected {
+			corrected[x.Points] = x.Identity.String()
+		}
+	}
 	for i := range h.Items {
 		e := entryView(&h.Items[i])
+		e.CorrectedBy = corrected[h.Items[i].Identity]
 		for field, commitment := range h.Items[i].Personal {
 			if value, opens := text[commitment]; opens {
 				if e.Opened == nil {

@@ -41,6 +41,9 @@ func (e EntryView) says() string {
 	}
 	says = append(says, e.sealed()...)
 	says = append(says, nonEmpty(lead("because: ", e.Reason), lead("on entry ", e.Points[:min(8, len(e.Points))]))...)
+	if e.CorrectedBy != "" {
+		says = append(says, "CORRECTED by entry "+e.CorrectedBy[:8])
+	}
 	if e.Concurrent > 0 {
 		says = append(says, "CONCURRENT with another book's entry")
 	}

@@ -123,10 +123,22 @@ func describeResult(result string) string {
 func (c *closing) result(id string) (at int, result string) {
 	for i := len(c.h.Items) - 1; i >= max(c.since, 0); i-- {
 		if item := &c.h.Items[i]; item.Kind == Tested && item.Data["test"] == id {
-			return i, item.Data["result"]
+			return c.h.Result(i)
 		}
 	}
 	return c.since, ""
+}
+
+// Result is the result of the test in the entry at place i of the history, as a
+// later correction of that entry has it, and the place of who said so last.
+func (h *History) Result(i int) (at int, result string) {
+	at, result = i, h.Items[i].Data["result"]
+	for j := i + 1; j < len(h.Items); j++ {
+		if item := &h.Items[j]; item.Kind == Corrected && item.Points == h.Items[i].Identity && item.Data["result"] != "" {
+			at, result = j, item.Data["result"]
+		}
+	}
+	return at, result
 }
 
 // isOff reports whether the newest as-left entry, not older than the result,

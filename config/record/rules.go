@@ -79,8 +79,14 @@ func checkLeft(past *past) error {
 
 func checkPoints(d *Draft, past *past) error {
 	h, err := past.history()
-	if err != nil || h.Find(d.Points) != nil {
+	if err != nil {
 		return err
+	}
+	if old := h.Find(d.Points); old != nil {
+		if result := d.Data["result"]; old.Kind == Tested && result != "" && !slices.Contains([]string{Passed, Failed, Skipped}, result) {
+			return &RuleError{"test-result", fmt.Sprintf("result %q of a test", result), "expected passed, failed or skipped"}
+		}
+		return nil
 	}
 	return &RuleError{"points-to-entry",
 		fmt.Sprintf("no entry %s in this vehicle's history", d.Points),

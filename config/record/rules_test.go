@@ -88,6 +88,16 @@ func TestClosing(t *testing.T) {
 		t.Errorf("comeback closed as %q", r.Data["as"])
 	}
 	w.refused("closed-already", again)
+	passed := w.record(test("stop-on-brake", Passed, "")).Identity
+	put := Draft{Kind: Corrected, Vehicle: v, Points: passed, Reason: "another vehicle's", Data: map[string]string{"result": "perhaps"}}
+	w.refused("test-result", put)
+	put.Data = map[string]string{"result": Failed}
+	w.record(put)
+	w.refused("close-needs-tests", again) // what was taken back does not count
+	w.record(test("stop-on-brake", Passed, ""))
+	put.Data = map[string]string{"reading": "0.6 s"}
+	w.record(put) // an older one does not speak for the newest
+	w.refused("closed-already", again)
 	w.record(Draft{Kind: Left, Vehicle: v, Snapshot: off, Data: map[string]string{"off": "remote-start"}})
 	if r := w.record(again); r.Data["as"] != "closed, remote start off" { // what was set off since is told
 		t.Errorf("comeback closed as %q", r.Data["as"])
