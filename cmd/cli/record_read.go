@@ -124,11 +124,8 @@ func (a *app) log(ctx context.Context, b *record.Book, args []string, personal b
 	return a.printDoubted(v, v.Doubts)
 }
 
-// doubts are the flaws of what the record has of a vehicle.
+// doubts are the flaws of what the record has of a vehicle, or of itself as a whole.
 func doubts(ctx context.Context, b *record.Book, id record.ID) (present.Doubts, error) {
-	if id.IsZero() {
-		return nil, nil // entries about the record as a whole are no chain
-	}
 	r, err := b.VerifyVehicle(ctx, id)
 	if err != nil {
 		return nil, err
