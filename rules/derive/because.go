@@ -29,7 +29,7 @@ func (d *derivation) because(s *Setting, g *group, at int) {
 			d.cite(s, c)
 		case got.none&(1<<c.at) != 0:
 			if c.at == at && c.level <= base.Wish { // defaults of what has no meaning are not missed
-				s.NotMet = append(s.NotMet, NotMet{RuleRef: c.ref, Because: "The setting has no meaning in this install.", By: d.noneRules(g, at)})
+				s.NotMet = append(s.NotMet, NotMet{RuleRef: d.program.ref(c), Because: "The setting has no meaning in this install.", By: d.noneRules(g, at)})
 			}
 		case c.prefer == nil && before&c.mask == 0, c.prefer == nil && !c.level.Hard() && got.after[c.level]&c.mask == 0:
 			if c.at == at {
@@ -63,7 +63,7 @@ func levelBefore(g *group, got *decided, level base.Level) uint64 {
 
 // cite adds a rule to the reasons of a setting, with the facts that it read.
 func (d *derivation) cite(s *Setting, c *constraint) {
-	s.Rules = append(s.Rules, c.ref)
+	s.Rules = append(s.Rules, d.program.ref(c))
 	for _, f := range d.factsOf(c.rule) {
 		if !slices.Contains(s.Facts, f) {
 			s.Facts = append(s.Facts, f)
@@ -85,7 +85,7 @@ func (d *derivation) noneRules(g *group, at int) []RuleRef {
 	var out []RuleRef
 	for i := range g.constraints {
 		if c := &g.constraints[i]; c.none && c.at == at && d.program.holds(d.state, c) == base.True {
-			out = append(out, c.ref)
+			out = append(out, d.program.ref(c))
 		}
 	}
 	return out
@@ -93,7 +93,7 @@ func (d *derivation) noneRules(g *group, at int) []RuleRef {
 
 // notMet says what left no room for a constraint.
 func (d *derivation) notMet(g *group, got *decided, c *constraint) NotMet {
-	n := NotMet{RuleRef: c.ref}
+	n := NotMet{RuleRef: d.program.ref(c)}
 	if g.full&c.mask == 0 {
 		n.Because = fmt.Sprintf("%s cannot do that: it has %s.", g.device.Name, valuesOf(g, c.at, g.full))
 		return n
@@ -108,8 +108,8 @@ func (d *derivation) notMet(g *group, got *decided, c *constraint) NotMet {
 	})
 	var says []string
 	for _, i := range conflict {
-		n.By = append(n.By, above[i].ref)
-		says = append(says, above[i].ref.Says)
+		n.By = append(n.By, d.program.ref(&above[i]))
+		says = append(says, d.program.ref(&above[i]).Says)
 	}
 	n.Because = "It leaves no room beside " + strings.Join(says, " and ") + "."
 	if len(g.options) > 0 && len(g.settings) > 1 {

@@ -21,25 +21,55 @@ type constraint struct {
 	mask   uint64
 	prefer []uint64 // in order, instead of a mask: the first that leaves something is taken
 	none   bool     // not applicable: constraints on this setting do not count
-	ref    RuleRef
-	unmet  string // scope that is refused when a hard constraint finds nothing left
+	unmet  string   // scope that is refused when a hard constraint finds nothing left
+
+	effect *base.Effect // of a rule: what it says about the setting
+	of     string       // that setting
+	said   *RuleRef     // what stands behind it, where no effect does
+}
+
+// ref names what stands behind a constraint. Few are ever asked for it, so its words are made then.
+func (p *program) ref(c *constraint) RuleRef {
+	switch {
+	case c.said != nil:
+		return *c.said
+	case c.effect == nil:
+		return RuleRef{}
+	}
+	return p.rules[c.rule].ref(p.says(c.effect, c.of))
+}
+
+// says puts an effect on a setting into words.
+func (p *program) says(e *base.Effect, name string) string {
+	switch e.Verb {
+	case base.Never:
+		return name + " not " + words(e.Values)
+	case base.AtMost, base.AtLeast:
+		bound, _ := p.bound(e)
+		return fmt.Sprintf("%s %s %s", name, strings.ReplaceAll(string(e.Verb), "-", " "), setting.Number(bound))
+	case base.Prefer:
+		return name + " rather " + words(e.Values)
+	}
+	return name + " = " + words(e.Values)
 }
 
 // constrain gathers the constraints of every group and sorts them by level and id.
 func (p *program) constrain(in Input) {
 	for i := range p.rules {
 		code := &p.rules[i]
-		for _, e := range code.rule.Effects {
-			for _, g := range p.bySet[base.Fill(e.Setting, code.instance)] {
-				p.fromRule(p.groups[g], int32(i), code, e)
+		for j := range code.rule.Effects {
+			e := &code.rule.Effects[j]
+			name := base.Fill(e.Setting, code.instance)
+			for _, g := range p.bySet[name] {
+				p.fromRule(p.groups[g], int32(i), e, name)
 			}
 		}
 		for _, name := range code.rule.NotApplicable {
 			for _, s := range p.matching(base.Fill(name, code.instance)) {
+				ref := code.ref(s + " not applicable")
 				for _, g := range p.bySet[s] {
 					p.groups[g].constraints = append(p.groups[g].constraints, constraint{
-						level: code.rule.Level, id: code.rule.ID, rule: int32(i), at: p.groups[g].place(s), none: true,
-						ref: code.ref(s + " not applicable"),
+						level: code.rule.Level, id: code.rule.ID, rule: int32(i), at: p.groups[g].place(s), none: true, said: &ref,
 					})
 				}
 			}
@@ -54,44 +84,51 @@ func (p *program) constrain(in Input) {
 func (p *program) sortConstraints() {
 	for _, g := range p.groups {
 		slices.SortStableFunc(g.constraints, func(a, b constraint) int {
-			return cmp.Or(cmp.Compare(a.level, b.level), cmp.Compare(len(a.prefer), len(b.prefer)), cmp.Compare(a.id, b.id))
+			return cmp.Or(cmp.Compare(a.level, b.level), cmp.Compare(len(a.prefer), len(b.prefer)), compareIDs(&a, &b))
 		})
 	}
 }
+
+// compareIDs is the order inside a level: by rule and then by setting, as texts with a blank between, which sorts before
+// all that the name of a rule has.
+func compareIDs(a, b *constraint) int {
+	if (a.rule < 0) != (b.rule < 0) {
+		return cmp.Compare(a.wholeID(), b.wholeID())
+	}
+	return cmp.Or(cmp.Compare(a.id, b.id), cmp.Compare(a.of, b.of))
+}
+
+func (c *constraint) wholeID() string { return strings.TrimSuffix(c.id+" "+c.of, " ") }
 
 func (c *ruleCode) ref(says string) RuleRef {
 	return RuleRef{Rule: c.rule.ID, Level: c.rule.Level, Says: says, Why: c.rule.Why, Source: c.rule.Source, Pos: c.rule.Pos}
 }
 
 // fromRule turns one effect of a rule into a constraint of the group.
-func (p *program) fromRule(g *group, index int32, code *ruleCode, e base.Effect) {
-	name := base.Fill(e.Setting, code.instance)
-	c := constraint{level: code.rule.Level, id: code.rule.ID + " " + name, rule: index, at: g.place(name), unmet: code.rule.Unmet}
+func (p *program) fromRule(g *group, index int32, e *base.Effect, name string) {
+	rule := p.rules[index].rule
+	c := constraint{level: rule.Level, id: rule.ID, rule: index, at: g.place(name), unmet: rule.Unmet, effect: e, of: name}
 	switch e.Verb {
 	case base.Require, base.Only:
 		c.mask = g.mask(c.at, func(v setting.Value) bool { return slices.Contains(e.Values, v) })
-		c.ref = code.ref(name + " = " + words(e.Values))
 	case base.Never:
 		c.mask = g.mask(c.at, func(v setting.Value) bool { return !slices.Contains(e.Values, v) })
-		c.ref = code.ref(name + " not " + words(e.Values))
 	case base.AtMost, base.AtLeast:
 		bound, ok := p.bound(e)
 		if !ok {
 			return // the number is not known: a rule that uses it has a fact that says so
 		}
 		c.mask = g.mask(c.at, within(e.Verb, bound))
-		c.ref = code.ref(fmt.Sprintf("%s %s %s", name, strings.ReplaceAll(string(e.Verb), "-", " "), setting.Number(bound)))
 	case base.Prefer:
 		for _, v := range e.Values {
 			c.prefer = append(c.prefer, g.preferred(c.at, v)...)
 		}
-		c.ref = code.ref(name + " rather " + words(e.Values))
 	}
 	g.constraints = append(g.constraints, c)
 }
 
 // bound is the number of an at-most or at-least.
-func (p *program) bound(e base.Effect) (float64, bool) {
+func (p *program) bound(e *base.Effect) (float64, bool) {
 	if e.Quantity == "" {
 		return e.Number, true
 	}
@@ -205,7 +242,7 @@ func (p *program) people(level base.Level, id, device, name string, passes func(
 			}
 			found = true
 			at := g.place(s)
-			g.constraints = append(g.constraints, constraint{level: level, id: id + " " + s, rule: -1, at: at, mask: g.mask(at, passes), ref: ref})
+			g.constraints = append(g.constraints, constraint{level: level, id: id + " " + s, rule: -1, at: at, mask: g.mask(at, passes), said: &ref})
 		}
 	}
 	if !found {

@@ -109,10 +109,10 @@ func (d *derivation) explain(r *Result, g *group, at int, above []string) Explan
 	got := &d.state.groups[g.index]
 	for i := range g.constraints {
 		c := &g.constraints[i]
-		if !slices.Contains(s.Rules, c.ref) || got.none&(1<<c.at) != 0 && !c.none {
+		if !slices.Contains(s.Rules, d.program.ref(c)) || got.none&(1<<c.at) != 0 && !c.none {
 			continue
 		}
-		step := Step{Rule: c.ref, Facts: d.factsOf(c.rule)}
+		step := Step{Rule: d.program.ref(c), Facts: d.factsOf(c.rule)}
 		e.Steps = append(e.Steps, step)
 		for _, f := range step.Facts {
 			read, ok := strings.CutPrefix(f.Name, "setting ")

@@ -102,7 +102,7 @@ func checkMinimal(t *testing.T, d *derivation, g *group, at int, n NotThis) {
 	wanted := g.mask(at, func(v setting.Value) bool { return v == n.Value })
 	masks := map[RuleRef]uint64{}
 	for _, c := range d.counting(g, &d.state.groups[g.index], 8) {
-		masks[c.ref] = c.mask
+		masks[d.program.ref(&c)] = c.mask
 	}
 	for _, c := range n.Conflicts {
 		if wanted == 0 || len(c.Rules) == 0 || n.Setting.Kind == NotApplicable {

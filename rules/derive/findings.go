@@ -62,7 +62,7 @@ func (d *derivation) failures(r *Result, g *group) {
 		}
 		return m != 0
 	}) {
-		says = append(says, all[i].ref.Says)
+		says = append(says, d.program.ref(&all[i]).Says)
 		d.blame(&f, &all[i])
 	}
 	limit := fmt.Sprintf("%s has %s.", g.device.Name, d.abilities(g, f.Rules))
@@ -85,7 +85,7 @@ func (d *derivation) failures(r *Result, g *group) {
 // blame adds a constraint to a finding. The first that says what is refused when it cannot be met gives the finding its
 // scope and words.
 func (d *derivation) blame(f *Finding, c *constraint) {
-	f.Rules = append(f.Rules, c.ref)
+	f.Rules = append(f.Rules, d.program.ref(c))
 	for _, fact := range d.factsOf(c.rule) {
 		if !slices.Contains(f.Facts, fact) {
 			f.Facts = append(f.Facts, fact)

@@ -51,7 +51,7 @@ func (d *derivation) undecidedBySafety(g *group) (Finding, bool) {
 	for i := range g.constraints {
 		c := &g.constraints[i]
 		if c.level == base.Safety && !c.mere() && c.rule >= 0 && d.program.holds(d.state, c) != base.False {
-			says = append(says, c.ref.Says)
+			says = append(says, d.program.ref(c).Says)
 			d.blame(&f, c)
 		}
 	}

@@ -71,7 +71,7 @@ func (x published) group(order []int) *group {
 				mask |= 1 << i
 			}
 		}
-		g.constraints = append(g.constraints, constraint{level: base.Wish, rule: -1, mask: mask, ref: RuleRef{Says: fmt.Sprint(c)}})
+		g.constraints = append(g.constraints, constraint{level: base.Wish, rule: -1, mask: mask, said: &RuleRef{Says: fmt.Sprint(c)}})
 	}
 	return g
 }

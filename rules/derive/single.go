@@ -66,5 +66,5 @@ func (s *Sweep) Text(r Reason) string {
 		return "refuses " + code.rule.Refuse + ": " + code.rule.Why
 	}
 	c := &s.program.groups[r.Group].constraints[r.Index]
-	return c.ref.Says + ": " + c.ref.Why
+	return s.program.ref(c).Says + ": " + s.program.ref(c).Why
 }

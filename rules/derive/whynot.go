@@ -126,7 +126,7 @@ func (d *derivation) enumerate(n *NotThis, g *group, list []constraint, left fun
 func (d *derivation) conflict(g *group, list []constraint, items []int) Conflict {
 	c := Conflict{Hard: true}
 	for _, i := range items {
-		c.Rules = append(c.Rules, list[i].ref)
+		c.Rules = append(c.Rules, d.program.ref(&list[i]))
 		c.Facts = d.deep(c.Facts, list[i].rule, nil)
 		c.Hard = c.Hard && list[i].level.Hard()
 	}
@@ -176,7 +176,7 @@ func (d *derivation) deep(out []FactRef, rule int32, seen []string) []FactRef {
 		var s Setting
 		d.because(&s, g, at)
 		for i := range g.constraints {
-			if slices.Contains(s.Rules, g.constraints[i].ref) {
+			if slices.Contains(s.Rules, d.program.ref(&g.constraints[i])) {
 				out = d.deep(out, g.constraints[i].rule, seen)
 			}
 		}
