@@ -17,7 +17,7 @@ type Own struct {
 // profiles tell them. Whole is the outcome of the same job with its remote start, where this one is
 // derived without: it knows why the start was left out.
 func (o *Outcome) Own(whole *Outcome) []Own {
-	why := map[string]string{"start": o.noStart(whole), "stop": o.noStart(whole), "panic": "nothing that sounds is joined"}
+	why := map[string]string{"start": o.NoStart(whole), "stop": o.NoStart(whole), "panic": "nothing that sounds is joined"}
 	if o.joinedTo("horn", "siren") {
 		delete(why, "panic")
 	}
@@ -48,8 +48,9 @@ func (o *Outcome) joinedTo(uses ...string) bool {
 	return false
 }
 
-// noStart says why no remote starts this vehicle; empty when one does, proven or still to be proven.
-func (o *Outcome) noStart(whole *Outcome) string {
+// NoStart says why no remote starts this vehicle; empty when one does, proven or still to be proven. Whole is
+// the outcome with remote start, where this one is derived without.
+func (o *Outcome) NoStart(whole *Outcome) string {
 	if !o.Job.Start {
 		return "remote start is no part of this install"
 	}

@@ -134,6 +134,9 @@ func partView(p assign.Part) PartView {
 			which = "break"
 		}
 		v.Contact = fmt.Sprintf("%g A of %g A (%s contact)", p.Contact.Amps, p.Contact.Rating, which)
+		if p.Contact.Amps == 0 {
+			v.Contact = fmt.Sprintf("current not measured; it may carry %g A (%s contact)", p.Contact.Rating, which)
+		}
 	}
 	if p.Suppression.Kind != "" && p.Suppression.Kind != "none" {
 		v.Protect = fmt.Sprintf("%s, band to %s; releases in %d to %d ms (common practice, no source)",
@@ -145,7 +148,7 @@ func partView(p assign.Part) PartView {
 
 // Page shows the plan on its own.
 func (v ButtonsView) Page() Page {
-	return Page{Title: "Button plan: " + v.Job.Vehicle, Marks: v.Job.marks(), Sections: v.sections()}
+	return Page{Title: "Button plan: " + v.Job.Vehicle, Marks: v.Job.marks(), Sections: append(v.sections(), v.Job.witness()...)}
 }
 
 // sections are the plan's parts as the sheet shows them too.

@@ -3,6 +3,7 @@ package present
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"asleft/rules"
@@ -17,7 +18,8 @@ type Plan struct {
 	Rows   []PlanRow `json:"rows"`
 	Missed []PlanRow `json:"not-reached,omitempty"`
 	None   []PlanRow `json:"refused,omitempty"`
-	Own    []PlanRow `json:"own,omitempty"` // by which the remotes themselves lock, unlock, start, stop and call for help
+	Alone  []PlanRow `json:"at-start,omitempty"` // what comes on by itself at remote start; Reason says when, or why not
+	Own    []PlanRow `json:"own,omitempty"`      // by which the remotes themselves lock, unlock, start, stop and call for help
 }
 
 // PlanRow is one function on one remote.
@@ -69,6 +71,7 @@ func PlanOf(o, whole *rules.Outcome) Plan {
 	for _, r := range o.Plan.Refused {
 		p.None = append(p.None, PlanRow{Function: r.Function, Words: spoken(r.Function, r.Words), Does: does[r.Function], Reason: r.Reason})
 	}
+	p.Alone = atStart(o, whole, spoken)
 	shows := map[string]string{"lock": o.Shows(), "unlock": o.Shows(), "start": o.Shows()} // what confirms these; of the others nothing is told
 	for _, own := range o.Own(whole) {
 		p.Own = append(p.Own, PlanRow{
@@ -77,6 +80,31 @@ func PlanOf(o, whole *rules.Outcome) Plan {
 		})
 	}
 	return p
+}
+
+// atStart lists the functions that come on by themselves at remote start, those that the plan could give an output.
+func atStart(o, whole *rules.Outcome, spoken func(name, shown string) []string) []PlanRow {
+	var out []PlanRow
+	for _, f := range o.Job.Functions {
+		lost := slices.ContainsFunc(o.Plan.NotReached, func(m assign.Miss) bool { return m.Function == f.Name && m.Remote == assign.AtStart })
+		refused := slices.ContainsFunc(o.Plan.Refused, func(r assign.Refusal) bool { return r.Function == f.Name })
+		if f.AtStart != "on" || lost || refused {
+			continue
+		}
+		says := "on by itself at a remote start"
+		if f.HasBelow {
+			says += fmt.Sprintf(", below %g C", f.Below)
+		}
+		if why := o.NoStart(whole); why != "" {
+			says = "never on by itself: " + why
+		}
+		words := strings.ReplaceAll(f.Name, "-", " ")
+		if len(f.Words) > 0 {
+			words = f.Words[0]
+		}
+		out = append(out, PlanRow{Function: f.Name, Words: spoken(f.Name, words), Does: f.Does, Reason: says})
+	}
+	return out
 }
 
 // Canonical is the plan's bytes: keys in the order of the type, no white space.
@@ -126,7 +154,7 @@ func capital(s string) string {
 func (p Plan) functions() []assign.Named {
 	var out []assign.Named
 	seen := map[string]bool{}
-	for _, rows := range [][]PlanRow{p.Rows, p.Missed, p.None} {
+	for _, rows := range [][]PlanRow{p.Rows, p.Missed, p.None, p.Alone} {
 		for _, r := range rows {
 			if !seen[r.Function] {
 				seen[r.Function] = true

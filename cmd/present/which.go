@@ -100,6 +100,11 @@ func (v *WhichView) answer(plan Plan, off, words []string, t Taught) {
 				v.Answers = append(v.Answers, AnswerView{name, "", fmt.Sprintf("%s: no button, refused. %s", capital(r.Words[0]), r.Reason), false})
 			}
 		}
+		for _, r := range plan.Alone {
+			if r.Function == name {
+				v.Answers = append(v.Answers, alone(r, off, t))
+			}
+		}
 		v.Answers = append(v.Answers, plan.own(name, off, len(words) > 0, t)...)
 	}
 	v.Warnings = append(v.Warnings, t.beforeStart(v.Answers)...)

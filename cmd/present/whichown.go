@@ -33,7 +33,7 @@ func (p Plan) own(use string, off []string, asked bool, t Taught) []AnswerView {
 
 // tells reports whether the plan has the word as a function of the vehicle.
 func (p Plan) tells(name string) bool {
-	return slices.ContainsFunc(slices.Concat(p.Rows, p.Missed, p.None), func(r PlanRow) bool { return r.Function == name })
+	return slices.ContainsFunc(slices.Concat(p.Rows, p.Missed, p.None, p.Alone), func(r PlanRow) bool { return r.Function == name })
 }
 
 // toldOwn is the line of one use on one remote.
@@ -65,6 +65,20 @@ func toldOwn(use string, rows []PlanRow, off []string, t Taught) AnswerView {
 		line += "; " + first.Shows
 	}
 	return AnswerView{use, first.Remote, line + ".", true}
+}
+
+// alone is the line of a function that comes on by itself, as things stand today.
+func alone(r PlanRow, off []string, t Taught) AnswerView {
+	says := r.Reason
+	switch start := ownOff("start", PlanRow{}, off, t); {
+	case slices.Contains(off, "function:"+r.Function):
+		says = "set off"
+	case slices.Contains(t.Failed, "function:"+r.Function):
+		says = "a safety test of it failed"
+	case start != "" && !strings.HasPrefix(says, "never"):
+		says = "never on by itself: " + start
+	}
+	return AnswerView{r.Function, "", capital(r.Words[0]) + ": " + strings.TrimSuffix(says, ".") + ".", false}
 }
 
 // ownOff says why a use is off as it stands today; empty when it is not.

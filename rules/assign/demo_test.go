@@ -4,6 +4,7 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -11,6 +12,7 @@ import (
 
 	"asleft/config/job"
 	"asleft/config/profile"
+	"asleft/config/setting"
 	"asleft/rules/assign"
 )
 
@@ -121,6 +123,53 @@ func TestSameInputSamePlan(t *testing.T) {
 		}
 		if text(t, &a) != text(t, &b) {
 			t.Errorf("%s: two plans of one problem differ", name)
+		}
+	}
+}
+
+// A question about a function whose place was wished for tells what each wish comes to: what forbids it, or what it
+// costs and what it keeps from others.
+func TestWhatAWishForbids(t *testing.T) {
+	plan, err := assign.Solve(demo(t, "minibus"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ remote, function, gesture, says string }{
+		{"big", "ramp", "star-tap", "the wish for star-tap on big cannot be met: the safety guard wants a hold of two seconds or a held chord"},
+		{"big", "rear-doors", "lock-tap", "the wish for lock-tap on big cannot be met: it is taken for lock"},
+		{"big", "rear-doors", "star-hold", "the wish for star-hold on big costs 2 things the outputs cannot do by themselves more than the best plan without it; without it side door would be: hold * for 2.5 s on big"},
+		{"small", "ramp", "both-hold", "the wish for both-hold on small costs nothing"},
+	} {
+		tried, err := assign.Prefer(plan, assign.Preference{Remote: c.remote, Function: c.function, Gesture: c.gesture})
+		if err != nil {
+			t.Fatal(err)
+		}
+		why, err := assign.Why(tried, c.function)
+		if err != nil || len(why.Wishes) != 1 || why.Wishes[0] != c.says {
+			t.Errorf("%s on %s: %v %q", c.function, c.remote, err, why.Wishes)
+		}
+	}
+}
+
+// Every setting of a free output that the vocabulary has is one that a plan decides.
+func TestEverySettingOfAnOutputIsDecided(t *testing.T) {
+	var demands []string
+	for _, name := range []string{"minibus", "pickup", "hatchback", "estate"} {
+		p := demo(t, name)
+		plan, err := assign.Solve(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range plan.Demands {
+			if parts := strings.SplitN(d.Setting, ".", 3); parts[0] == "aux" {
+				demands = append(demands, "aux.N."+parts[2])
+			}
+		}
+	}
+	for _, f := range setting.Families() {
+		zones := f.Pattern == "aux.N.bypass-zones" // where nothing disarms: TestZonesSleepWhereNothingDisarms
+		if strings.HasPrefix(f.Pattern, "aux.N.") && !zones && !slices.Contains(demands, f.Pattern) {
+			t.Errorf("no demo job comes to %s", f.Pattern)
 		}
 	}
 }

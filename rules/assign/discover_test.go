@@ -102,6 +102,26 @@ func TestPartsAreFound(t *testing.T) {
 	}
 }
 
+// What opens a zone of the alarm disarms first; where the output cannot, its zones sleep while it works, and that is
+// demanded of the device (common practice, no source).
+func TestZonesSleepWhereNothingDisarms(t *testing.T) {
+	p := bench()
+	p.Remotes[1].Gestures[0].Channel = 1
+	delete(p.Outputs[0].Fixed, "disarm-first")
+	p.Outputs[0].Options = []OutputOption{{ID: "zones", Values: []map[string]setting.Value{{"bypass-zones": "off"}, {"bypass-zones": "on"}}}}
+	plan, err := Solve(p)
+	if err != nil || plan.Cost.Lacking != 0 {
+		t.Fatalf("%v %+v", err, plan.Cost)
+	}
+	if i := slices.IndexFunc(plan.Demands, func(d Demand) bool { return d.Setting == "aux.1.bypass-zones" }); i < 0 || plan.Demands[i].Value != "on" {
+		t.Errorf("demands %+v", plan.Demands)
+	}
+	p.Outputs[0].Fixed["disarm-first"] = "on"
+	if plan, err = Solve(p); err != nil || slices.ContainsFunc(plan.Demands, func(d Demand) bool { return d.Setting == "aux.1.bypass-zones" }) {
+		t.Errorf("an output that disarms first: %v %+v", err, plan.Demands)
+	}
+}
+
 // Hard guards: 49 CFR 571.118 S4 and S5 for windows and roofs; the others are common practice, no source.
 func TestRefusals(t *testing.T) {
 	for _, c := range []struct {

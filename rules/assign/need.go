@@ -22,6 +22,7 @@ type want struct {
 	behaviour  setting.Value
 	conditions []string // interlocks that the output or a contact has to provide
 	disarms    bool     // "disarmed" is provided by disarming first
+	sleeps     bool     // the output cannot disarm first: zones have to sleep while it works
 }
 
 // behaviours that can work f, the best first.
@@ -92,6 +93,7 @@ func (s *setup) less(t *setup) bool {
 // setup chooses each option of o by itself: every property stands in one option only.
 func (w *want) setup(o *Output) setup {
 	s := setup{values: map[string]setting.Value{}, matters: map[string]string{}}
+	w.sleeps = !o.can("disarm-first", "on")
 	if reason := w.refuses(o.Fixed); reason != "" {
 		return setup{reason: reason}
 	}
@@ -128,6 +130,13 @@ func (w *want) setup(o *Output) setup {
 		}
 	}
 	return w.complete(s)
+}
+
+// can reports whether a property of the output can have the value.
+func (o *Output) can(property string, v setting.Value) bool {
+	return o.Fixed[property] == v || slices.ContainsFunc(o.Options, func(option OutputOption) bool {
+		return slices.ContainsFunc(option.Values, func(values map[string]setting.Value) bool { return values[property] == v })
+	})
 }
 
 // complete looks at the whole: properties that must be there, interlocks left, things lacking.
@@ -220,6 +229,9 @@ func (w *want) wishes() map[string]setting.Value {
 	wish := map[string]setting.Value{}
 	if slices.Contains(openings, f.Does) && (w.disarms || !slices.Contains(f.When, "disarmed")) {
 		wish["disarm-first"] = "on"
+	}
+	if wish["disarm-first"] != "" && w.sleeps {
+		wish["bypass-zones"] = "on"
 	}
 	if f.Moves && slices.Contains(openings, f.Does) {
 		wish["unlock-first"] = "on"

@@ -109,8 +109,26 @@ func guardsHold(t *rapid.T, p *Problem, plan *Plan) {
 		if f.Does == "ramp" && (!r.Hold || g.HoldSeconds == 0) {
 			t.Fatalf("ramp %s is not hold-to-run", f.Name)
 		}
+		if f.Moves && !f.SelfReverses && (!r.Hold || g.HoldSeconds == 0) {
+			t.Fatalf("%s moves with nothing to supervise it and is not hold-to-run", f.Name)
+		}
+		if r.Hold {
+			stopsWithTheButton(t, p, plan, r)
+		}
 		if f.safety() && g.HoldSeconds < 2 && !(len(g.Buttons) > 1 && g.HoldSeconds > 0) {
 			t.Fatalf("%s is under the safety guard and sits on %s", f.Name, g.press(false))
+		}
+	}
+}
+
+// stopsWithTheButton: every output that works a part which must stop with the button follows it, by demand or because
+// the output can do nothing else.
+func stopsWithTheButton(t *rapid.T, p *Problem, plan *Plan, r Row) {
+	for _, name := range r.Outputs {
+		at := slices.IndexFunc(plan.Demands, func(d Demand) bool { return d.Setting == "aux."+name+".behaviour" })
+		fixed := p.Outputs[p.output(name)].Fixed["behaviour"]
+		if fixed != "follows-button" && (at < 0 || plan.Demands[at].Value != "follows-button") {
+			t.Fatalf("%s must stop with the button, and output %s does not follow it", r.Function, name)
 		}
 	}
 }

@@ -22,6 +22,9 @@ func (w *want) reasons(values map[string]setting.Value) map[string]string {
 	if wish["disarm-first"] != "" {
 		why["disarm-first"] = "it opens a zone of the alarm"
 	}
+	if wish["bypass-zones"] != "" {
+		why["bypass-zones"] = "it opens a zone of the alarm, and the output cannot disarm first"
+	}
 	if wish["unlock-first"] != "" {
 		why["unlock-first"] = "a powered part does not move while it is locked"
 	}

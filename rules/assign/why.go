@@ -181,14 +181,37 @@ func (plan *Plan) wishCosts(function string) ([]string, error) {
 			if err != nil {
 				return nil, err
 			}
-			text := fmt.Sprintf("the wish for %s on %s costs nothing", f.On[k].Gesture, f.On[k].Remote)
-			if free.Cost.Compare(plan.Cost) < 0 {
-				text = fmt.Sprintf("the wish for %s on %s costs %s than the best plan without it", f.On[k].Gesture, f.On[k].Remote, free.Cost.Worse(plan.Cost))
-			}
-			out = append(out, text)
+			out = append(out, plan.wishSays(f, &f.On[k], &free))
 		}
 	}
 	return out, nil
+}
+
+// wishSays says what one wish comes to: what forbids it, or what it costs and what it forbids to others.
+func (plan *Plan) wishSays(f *Function, w *Wanted, free *Plan) string {
+	head := fmt.Sprintf("the wish for %s on %s ", w.Gesture, w.Remote)
+	for _, miss := range plan.NotReached {
+		if b := plan.boardOf(w.Remote); miss.Function == f.Name && miss.Remote == w.Remote && b >= 0 {
+			why := plan.wishBarred(b, plan.item(f.Name), w.Gesture)
+			if why == "" {
+				why = miss.Reason
+			}
+			return head + "cannot be met: " + why
+		}
+	}
+	if free.Cost.Compare(plan.Cost) >= 0 {
+		return head + "costs nothing"
+	}
+	text := head + "costs " + free.Cost.Worse(plan.Cost) + " than the best plan without it"
+	for _, r := range free.Rows {
+		same := func(now Row) bool {
+			return now.Function == r.Function && now.Remote == r.Remote && now.Gesture == r.Gesture
+		}
+		if r.Function != f.Name && !slices.ContainsFunc(plan.Rows, same) {
+			text += fmt.Sprintf("; without it %s would be: %s on %s", r.Words, r.Press, r.Remote)
+		}
+	}
+	return text
 }
 
 // next finds the best plan in which the function does not sit where it sits now: on some remote it
