@@ -60,7 +60,7 @@ func newDerive(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			v := present.Derived(o, a.stamp())
+			v := present.Derived(o, a.pageStamp())
 			if len(f.with) > 0 {
 				asWritten, err := in.resolve(rules.Options{WithoutStart: len(f.without) > 0})
 				if err != nil {
@@ -101,7 +101,7 @@ func newButtons(a *app) *cobra.Command {
 				}
 				return a.print(present.WhyButton(e))
 			}
-			if err := a.print(present.Buttons(o, a.stamp())); err != nil {
+			if err := a.print(present.Buttons(o, a.pageStamp())); err != nil {
 				return err
 			}
 			return answered(f.status(o))

@@ -75,7 +75,7 @@ func (a *app) key(args []string, f keyFlags) error {
 	case f.follow || f.resume:
 		return a.follow(o, f)
 	}
-	if err := a.print(present.Key(o, in.from(), a.stamp())); err != nil {
+	if err := a.print(present.Key(o, in.from(), a.pageStamp())); err != nil {
 		return err
 	}
 	return answered(f.status(o))

@@ -153,6 +153,15 @@ func (a *app) stamp() present.Stamp {
 	return present.Stamp{Tool: Version, Printed: a.Now().Format("2006-01-02")}
 }
 
+// pageStamp is the stamp of an answer that may be a page for paper: in HTML it carries the record's code
+// as every sheet does.
+func (a *app) pageStamp() present.Stamp {
+	if a.format == "html" {
+		return a.sheetStamp()
+	}
+	return a.stamp()
+}
+
 // sheetStamp is the stamp of what is printed and kept: with the record's code, where there is one.
 func (a *app) sheetStamp() present.Stamp {
 	s := a.stamp()

@@ -173,7 +173,7 @@ func (v KeyView) Page() Page {
 		p.Sections = append(p.Sections, s)
 		return p
 	}
-	p.Sections = append(append(p.Sections, v.sections()...), v.work())
+	p.Sections = append(append(append(p.Sections, v.sections()...), v.work()), v.Job.witness()...)
 	return p
 }
 

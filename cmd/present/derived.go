@@ -207,6 +207,16 @@ func (j JobView) marks() []string {
 	return marks
 }
 
+// witness is the record's code on a page that has no section about the job.
+func (j JobView) witness() []Section {
+	if j.Code == "" {
+		return nil
+	}
+	s := Section{Title: "The record when this was printed"}
+	s.Add(codeBlock(j.Code))
+	return []Section{s}
+}
+
 func (j JobView) section(start string, gate GateView) Section {
 	s := Section{Title: "Identity"}
 	g := Grid{}
