@@ -194,7 +194,11 @@ func (c *Codec) length(n int) int {
 		c.put(uint64(n + 1))
 		return n
 	}
-	return c.size() - 1
+	more := c.next()
+	if more > uint64(len(c.in)-c.at)+1 { // an item takes a byte or more
+		panic(ErrDamaged)
+	}
+	return int(more) - 1
 }
 
 // List carries a slice, nil or empty as it was.

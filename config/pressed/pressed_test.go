@@ -29,6 +29,7 @@ type model struct {
 	None   *leaf
 	By     map[string]string
 	Pos    source.Pos
+	Last   []string // an empty list, and one as long as what is left, may end a form
 }
 
 func walkLeaf(c *pressed.Codec, l *leaf) {
@@ -48,6 +49,7 @@ func walk(c *pressed.Codec, m *model) {
 	pressed.Pointer(c, &m.None, walkLeaf)
 	pressed.Map(c, &m.By, pressed.Text[string])
 	c.Pos(&m.Pos)
+	c.Texts(&m.Last)
 }
 
 var digest = strings.Repeat("0123456789abcdef", 4)
@@ -66,7 +68,7 @@ func press(m model) string {
 
 // What was pressed is read back as it was: nil stays nil, and empty stays empty.
 func TestReadBack(t *testing.T) {
-	for _, want := range []model{{}, full(), {Words: []string{}, Leaves: []*leaf{}, By: map[string]string{}}} {
+	for _, want := range []model{{}, full(), {Words: []string{}, Leaves: []*leaf{}, By: map[string]string{}, Last: []string{}}, {Last: []string{"a", "b"}}} {
 		data := press(want)
 		if pressed.Digest(data) != digest {
 			t.Error("the digest does not lead: ", pressed.Digest(data))

@@ -43,8 +43,13 @@ type stock struct {
 	recipes []Recipe
 }
 
-// fitted reads the embedded file once; that it is right is tested, so an error is a bug.
+// fitted reads the embedded file once, from its pressed form where that fits; that the file is right is tested, so an
+// error is a bug.
 var fitted = sync.OnceValue(func() stock {
+	var ready stock
+	if unpress(recipesPressed, recipesFile, ready.walk) {
+		return ready
+	}
 	s, err := readStock("recipes.toml", recipesFile)
 	if err != nil {
 		panic(err)

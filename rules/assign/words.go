@@ -31,6 +31,10 @@ type phrase struct {
 }
 
 var spoken = sync.OnceValue(func() lexicon {
+	var ready lexicon
+	if unpress(wordsPressed, wordsFile, ready.walk) {
+		return ready
+	}
 	l, err := readLexicon("words.toml", wordsFile)
 	if err != nil {
 		panic(err)
