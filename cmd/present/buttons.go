@@ -10,14 +10,15 @@ import (
 
 // ButtonsView is the button plan: what to press for which function, with the parts it takes.
 type ButtonsView struct {
-	Schema     string     `json:"schema"` // asleft/buttons/1
-	Job        JobView    `json:"job"`
-	Rows       []RowView  `json:"rows"`
-	NotReached []MissView `json:"not-reached,omitempty"`
-	Refused    []NoButton `json:"refused,omitempty"`
-	Parts      []PartView `json:"parts,omitempty"`
-	Cost       CostView   `json:"cost"`
-	Notes      []string   `json:"notes,omitempty"`
+	Schema     string      `json:"schema"` // asleft/buttons/1
+	Job        JobView     `json:"job"`
+	Rows       []RowView   `json:"rows"`
+	NotReached []MissView  `json:"not-reached,omitempty"`
+	Refused    []NoButton  `json:"refused,omitempty"`
+	Teach      []TeachView `json:"to-teach,omitempty"`
+	Parts      []PartView  `json:"parts,omitempty"`
+	Cost       CostView    `json:"cost"`
+	Notes      []string    `json:"notes,omitempty"`
 }
 
 // RowView is one function on one remote.
@@ -39,6 +40,21 @@ type RowView struct {
 	ToSign     bool     `json:"to-sign,omitempty"`
 	Use        string   `json:"use,omitempty"`
 	Because    string   `json:"because,omitempty"`
+}
+
+// TeachView is a remote with gestures that have to be taught their channels.
+type TeachView struct {
+	Remote   string        `json:"remote"`
+	How      string        `json:"how"`
+	Gestures []TaughtPress `json:"gestures"`
+}
+
+// TaughtPress is one gesture with the channel it is taught.
+type TaughtPress struct {
+	Gesture string `json:"gesture"`
+	Press   string `json:"press"`
+	Channel int    `json:"channel"`
+	Words   string `json:"words"`
 }
 
 // MissView is a function that cannot be had on a remote.
@@ -105,6 +121,7 @@ func Buttons(o *rules.Outcome, s Stamp) ButtonsView {
 			r.Outputs, r.Lines, r.Conditions, r.Guard, r.Signed, r.ToSign, r.Use, r.Because,
 		})
 	}
+	v.Teach = toTeach(o)
 	for _, m := range o.Plan.NotReached {
 		v.NotReached = append(v.NotReached, MissView{m.Function, m.Words, m.Remote, m.Reason, m.Change})
 	}
@@ -115,6 +132,23 @@ func Buttons(o *rules.Outcome, s Stamp) ButtonsView {
 		v.Parts = append(v.Parts, partView(p))
 	}
 	return v
+}
+
+// toTeach lists what has to be taught on each remote, in the words of its papers.
+func toTeach(o *rules.Outcome) []TeachView {
+	var out []TeachView
+	for _, d := range o.Devices {
+		t := TeachView{Remote: d.Name, How: d.Profile.Teach}
+		for _, r := range o.Plan.Rows {
+			if r.Teach && r.Remote == d.Name {
+				t.Gestures = append(t.Gestures, TaughtPress{r.Gesture, r.Press, r.Channel, r.Words})
+			}
+		}
+		if len(t.Gestures) > 0 {
+			out = append(out, t)
+		}
+	}
+	return out
 }
 
 func partView(p assign.Part) PartView {
@@ -180,6 +214,9 @@ func (v ButtonsView) sections() []Section {
 		out = append(out, s)
 	}
 	out = append(out, plan)
+	if len(v.Teach) > 0 {
+		out = append(out, v.teaching())
+	}
 	if len(v.NotReached) > 0 {
 		s := Section{Title: "Asked for and not to be had"}
 		for _, m := range v.NotReached {
@@ -194,6 +231,19 @@ func (v ButtonsView) sections() []Section {
 		out = append(out, v.parts())
 	}
 	return out
+}
+
+func (v ButtonsView) teaching() Section {
+	s := Section{Title: "To teach the remotes"}
+	for _, t := range v.Teach {
+		s.Add(Text{Plain, t.Remote + ": " + t.How})
+		var items []string
+		for _, g := range t.Gestures {
+			items = append(items, fmt.Sprintf("channel %d: %s (%s)", g.Channel, g.Press, g.Words))
+		}
+		s.Add(List{Items: items})
+	}
+	return s
 }
 
 func (v ButtonsView) parts() Section {
