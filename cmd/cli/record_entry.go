@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/rand"
 	"errors"
+	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -269,8 +270,8 @@ func recordKeep(a *app) *cobra.Command {
 	}, func(c *cobra.Command) {
 		c.Flags().StringArrayVar(&personal, "personal", nil, "a personal value, FIELD=VALUE (repeatable)")
 		c.Flags().StringVar(&secret, "secret", "", "field of a secret; its value is the first line of standard input")
-	}, func(context.Context, *record.Book, record.ID, []string) (record.Draft, error) {
-		d := record.Draft{Kind: record.Note, Data: map[string]string{"text": "values kept"}}
+	}, func(ctx context.Context, b *record.Book, id record.ID, _ []string) (record.Draft, error) {
+		d := record.Draft{Kind: record.Note, Vehicle: id, Data: map[string]string{"text": "values kept"}}
 		var err error
 		if d.Personal, err = pairs(personal); err != nil {
 			return d, err
@@ -292,6 +293,20 @@ func recordKeep(a *app) *cobra.Command {
 		if len(d.Personal)+len(d.Secrets) == 0 {
 			return d, fail(BadInput, "--personal FIELD=VALUE, or --secret FIELD", "nothing to keep")
 		}
-		return d, nil
+		return d, a.tellInClear(ctx, b, d)
 	})
+}
+
+// tellInClear says where a value that is to be sealed stands in the clear already.
+func (a *app) tellInClear(ctx context.Context, b *record.Book, d record.Draft) error {
+	items, err := b.InClear(ctx, d)
+	if err != nil || len(items) == 0 {
+		return err
+	}
+	var entries []string
+	for _, item := range items {
+		entries = append(entries, item.Identity.String()[:8])
+	}
+	fmt.Fprintf(a.Err, "asleft: hint: what is sealed now stands in the clear in what was written before (entry %s), and nothing is overwritten: have a code changed, or a place moved\n", joined(entries))
+	return nil
 }

@@ -46,6 +46,12 @@ func TestSecretsStayOutOfEverything(t *testing.T) {
 	if err != nil || tried.Reason != "[override-code]" || tried.Data["text"] != "the [hidden-place.tracker]" {
 		t.Errorf("tried: %+v %v", tried, err)
 	}
+	w.record(Draft{Kind: Note, Vehicle: a, Data: map[string]string{"text": "told to Q.Z. in the yard"}})
+	w.record(Draft{Kind: Note, Vehicle: b, Documents: []Document{{"job", []byte("by = \"Q.Z.\"")}}})
+	clear, err := w.b.InClear(t.Context(), Draft{Vehicle: a, Personal: map[string]string{"customer": "Q.Z."}, Secrets: map[string]string{"resistor": "9k9"}})
+	if err != nil || len(clear) != 2 || clear[0].Data["text"] != "told to Q.Z. in the yard" {
+		t.Errorf("%+v %v", clear, err)
+	}
 	size := w.verify().Books[0].Size
 	for what, d := range map[string]Draft{
 		"who":          {Kind: Note, Vehicle: b, By: "4711zz"},
