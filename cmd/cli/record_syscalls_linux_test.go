@@ -59,7 +59,7 @@ func TestEverySystemCallFails(t *testing.T) {
 		}
 	}
 	if tried < len(all) {
-		fmt.Printf("%s: %d of %d faults; all with: ASLEFT_FULL=1 ASLEFT_REFERENCE=all go test -timeout 120m -run '^%[1]s$' ./cmd/cli, a part of them with ASLEFT_PART=3/20\n", t.Name(), tried, len(all))
+		fmt.Printf("%s: %d of %d faults; all with: ASLEFT_FULL=1 ASLEFT_REFERENCE=all go test -timeout 300m -run '^%[1]s$' ./cmd/cli, a part of them with ASLEFT_PART=3/20\n", t.Name(), tried, len(all))
 	}
 	t.Logf("%d faults at system calls tried, %d of them met by the command", tried, hit)
 	if hit < tried/2 {
