@@ -76,7 +76,9 @@ func Which(a *record.Answer, label string, words []string, t Taught) (WhichView,
 
 func (v *WhichView) answer(plan Plan, off, words []string, t Taught) {
 	wanted := assign.Match(strings.Join(words, " "), plan.functions(), plan.Side)
-	v.Asks = wanted.Ask
+	if v.Asks = wanted.Ask; v.Asks != "" {
+		return // a door told on a guess is the wrong door for half of those who ask
+	}
 	if wanted.Read != "" {
 		v.Warnings = append(v.Warnings, "Read as: "+wanted.Read+".")
 	}
