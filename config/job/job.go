@@ -11,6 +11,19 @@
 // connector and cavity ("c1-03"), never by colour. What is not written down is
 // unknown; the word "unknown" may say so.
 //
+// A conductor that a feed works through a relay says so, with the fuse of its own
+// circuit; a state output says what the relay on it switches:
+//
+//	[feed.rear-blower]
+//	feed = "dropped"
+//	conductor = "c2-07"
+//	through = "relay"          # its coil hangs on the feed
+//	fuse-amperes = 20
+//
+//	[output.3]
+//	line = "c9-01"
+//	switches = "key-loop"      # or "fob-supply", "simulated-brake"
+//
 // # What follows while reading
 //
 // The role of a conductor is not written but follows from its readings (see

@@ -10,6 +10,8 @@
 // milliamperes, and is set by options of the device: behaviour, seconds, count, conditions. A
 // function has lines with a level, a current and a range of seconds, interlocks, and remotes on which
 // it is wanted. Problem holds all this; FromJob reads it from a job and its profiles.
+// A gesture that a remote has for itself must send the channel that the controller takes for the same
+// thing; a free gesture whose channel the controller does not know does nothing, and a note says so.
 //
 // # What is decided
 //
@@ -57,6 +59,11 @@
 // every output would need it, else in the output's branch. A line that more than one wanted function
 // works is counted as shared from the start. recipes.toml holds the terminals.
 //
+// Outputs of fixed use take parts as well, and so does what no button works: a further conductor on a
+// relay whose coil hangs on the feed of its own role, with the fuse of the vehicle's own circuit; the
+// loop or the supply of a key that is kept in the vehicle; a brake simulated for a start button. They
+// are counted in the cost, and no choice of the search changes them (Tie).
+//
 // # Why the plan is the best
 //
 // The aims are packed into one whole number, each in a field wide enough for any plan, so adding and
@@ -77,4 +84,9 @@
 // The search counts what it looks at, and takes turns with two ways of cutting the space. When patience
 // runs out, which takes remotes, gestures and functions by the dozen with wishes all unlike, the plan
 // says how many aims are proven (Proven), and so do table, sheet and JSON in its notes.
+//
+// # Words
+//
+// Match reads a question in the owner's own words and in those of words.toml. What remotes do by
+// themselves (OwnUses) is asked for in the same way, and Own tells it from the remotes' papers.
 package assign
