@@ -24,6 +24,9 @@ type torus struct {
 	rows, cols int
 	row, col   weight   // cost of a step between rows, and of one between columns
 	flows      []*flows // by the number of crossings
+
+	room []weight // memory of one table after the other: there are hundreds, and one is used at a time
+	used int
 }
 
 type cell struct{ row, col int }
@@ -120,7 +123,7 @@ func (t *torus) steps(in, out flow) flow {
 type lap struct {
 	in, mid flow
 	round   bool
-	end     int
+	end     int8
 }
 
 // walkOver finds the cheapest walk from a cell past all wanted cells. end is the wanted cell to
@@ -176,16 +179,31 @@ type table struct {
 // impossible is a cost that no walk has.
 const impossible = weight(math.MaxInt / 4)
 
+// weights gives memory for a part of the table that is being filled; what is in it is of a table before.
+func (t *torus) weights(n int) []weight {
+	if t.used+n > len(t.room) {
+		t.room, t.used = make([]weight, 2*len(t.room)+n+256), 0
+	}
+	t.used += n
+	return t.room[t.used-n : t.used : t.used]
+}
+
 // fill works the table out from the last column to the first.
 func (r *ride) fill(w int, wrap flow) *table {
 	t := r.t
 	g, e := t.spread(w+1), t.spread(w)
 	tb := &table{w: w, wrap: wrap, going: make([][]weight, t.cols+1), ended: make([][]weight, t.cols+1)}
-	tb.going[t.cols] = slices.Repeat([]weight{impossible}, len(g.list))
-	tb.ended[t.cols] = slices.Repeat([]weight{impossible}, len(e.list))
+	t.used = 0
+	after, onward := t.weights(len(g.list)), t.weights(len(e.list))
+	tb.going[t.cols], tb.ended[t.cols] = t.weights(len(g.list)), t.weights(len(e.list))
+	for i := range g.list {
+		tb.going[t.cols][i] = impossible
+	}
+	for i := range e.list {
+		tb.ended[t.cols][i] = impossible
+	}
 	tb.ended[t.cols][e.index[wrap]] = 0
 	for x := t.cols - 1; x >= 0; x-- {
-		after := make([]weight, len(g.list))
 		for i := range g.list {
 			after[i] = tb.going[x+1][i] + weight(w+1)*t.col
 			if r.end != nil && x != r.end.col {
@@ -198,7 +216,6 @@ func (r *ride) fill(w int, wrap flow) *table {
 			}
 		}
 		tb.going[x] = r.column(g, after, r.need[x])
-		onward := make([]weight, len(e.list))
 		for i := range e.list {
 			onward[i] = tb.ended[x+1][i] + weight(w)*t.col
 		}
@@ -210,7 +227,7 @@ func (r *ride) fill(w int, wrap flow) *table {
 // column is the least cost from a column on, for each set of crossings that come in.
 func (r *ride) column(f *flows, after []weight, need uint8) []weight {
 	n := len(f.list)
-	out := make([]weight, n)
+	out := r.t.weights(n)
 	round := r.t.row * r.t.rows
 	for i := range n {
 		best := impossible
@@ -303,7 +320,7 @@ func (r *ride) choices(tb *table, x int, in flow, ended, free bool, yield func(l
 			}
 			for p, out := range f.less[j*t.rows : (j+1)*t.rows] {
 				if out >= 0 && (r.end == nil || p == r.end.row) {
-					yield(lap{in, mid, round, p}, e.list[out], true, c+weight(tb.w)*t.col)
+					yield(lap{in, mid, round, int8(p)}, e.list[out], true, c+weight(tb.w)*t.col)
 				}
 			}
 		}

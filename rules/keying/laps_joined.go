@@ -119,9 +119,9 @@ func (l lap) out() flow {
 
 // crossing is a state of the search for steps that hang together.
 type crossing struct {
-	x     int
-	in    flow
+	x     int32
 	ended bool
+	in    flow
 	ps    pieces
 }
 
@@ -129,16 +129,16 @@ type crossing struct {
 func (r *ride) joinedWalk(tb *table, in flow, below weight) (weight, []lap) {
 	path, outcome := search.Best(search.Graph[crossing, lap]{
 		Edges: func(from crossing, yield func(lap, crossing, int)) {
-			if from.x == r.t.cols {
+			if int(from.x) == r.t.cols {
 				return
 			}
-			r.choices(tb, from.x, from.in, from.ended, true, func(l lap, out flow, done bool, step weight) {
-				yield(l, crossing{from.x + 1, out, done, r.through(from.ps, l, out)}, step)
+			r.choices(tb, int(from.x), from.in, from.ended, true, func(l lap, out flow, done bool, step weight) {
+				yield(l, crossing{from.x + 1, done, out, r.through(from.ps, l, out)}, step)
 			})
 		},
-		Goal: func(c crossing) bool { return c.x == r.t.cols && c.ended && c.in == tb.wrap && c.ps.one() },
+		Goal: func(c crossing) bool { return int(c.x) == r.t.cols && c.ended && c.in == tb.wrap && c.ps.one() },
 		Bound: func(c crossing) int {
-			rest := tb.rest(r.t, c.x, c.in, c.ended)
+			rest := tb.rest(r.t, int(c.x), c.in, c.ended)
 			if rest >= impossible || rest >= below {
 				return -1
 			}

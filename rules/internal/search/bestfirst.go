@@ -92,6 +92,9 @@ type walk[S comparable, A any] struct {
 	queue queue
 }
 
+// nowhere stands for a state from which no goal can be reached.
+const nowhere = -1
+
 // reach notes a way to a state, if it is new or cheaper than the ways known.
 func (w *walk[S, A]) reach(to S, cost int, prev int32, by A, step int) {
 	at, known := w.index[to]
@@ -100,12 +103,19 @@ func (w *walk[S, A]) reach(to S, cost int, prev int32, by A, step int) {
 		if w.graph.Bound != nil {
 			bound = w.graph.Bound(to)
 		}
-		at = int32(len(w.nodes))
+		if at = int32(len(w.nodes)); bound < 0 {
+			at = nowhere
+		}
 		w.index[to] = at
-		w.nodes = append(w.nodes, node[S, A]{state: to, bound: bound, cost: -1})
+		if bound >= 0 {
+			w.nodes = append(w.nodes, node[S, A]{state: to, bound: bound, cost: -1})
+		}
+	}
+	if at == nowhere {
+		return
 	}
 	n := &w.nodes[at]
-	if n.bound < 0 || (n.cost >= 0 && n.cost <= cost) {
+	if n.cost >= 0 && n.cost <= cost {
 		return
 	}
 	n.cost, n.prev, n.by, n.step, n.done = cost, prev, by, step, false
