@@ -20,15 +20,14 @@ func (c cnf) impossible() bool {
 
 // lower brings a condition for an instance into the program, and tells whether it is false whatever the facts.
 func (p *program) lower(c base.Condition, instance string) (when span, never bool) {
-	clauses := p.condition(c, instance)
-	when, never = p.emit(clauses), clauses.impossible()
+	p.clauses = p.condition(p.clauses[:0], c, instance)
+	when, never = p.emit(p.clauses), p.clauses.impossible()
 	p.units = p.units[:0] // nothing reads the clauses any more
 	return when, never
 }
 
-// condition lowers a condition for an instance.
-func (p *program) condition(c base.Condition, instance string) cnf {
-	out := make(cnf, 0, len(c.All)+len(c.None)+1)
+// condition lowers a condition for an instance; its clauses are added to out.
+func (p *program) condition(out cnf, c base.Condition, instance string) cnf {
 	for _, l := range c.All {
 		if l.Subject == base.OfFact {
 			out = append(out, p.unit(p.factIs(l, instance)))

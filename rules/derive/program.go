@@ -31,6 +31,7 @@ type program struct {
 	nogoods  []applyCode // constraints of the catalogue, as conditions that never hold
 	homeless []homeless
 	units    []test // memory of clauses while compiling
+	clauses  cnf    // and of conditions
 }
 
 // variable is a fact or a group.
@@ -172,7 +173,7 @@ func (p *program) lowerApplies() {
 		}
 		state[v] = 1
 		_, instance, _ := p.facts.Base.Fact(x.name)
-		c := p.condition(base.Condition{All: x.fact.Applies}, instance)
+		c := p.condition(nil, base.Condition{All: x.fact.Applies}, instance)
 		for _, clause := range c {
 			for _, t := range clause {
 				visit(t.v)
