@@ -10,12 +10,13 @@ import (
 
 // CompareView sets side by side what is required, what was left, and what was found now.
 type CompareView struct {
-	Schema  string       `json:"schema"` // asleft/compare/1
-	Vehicle string       `json:"vehicle"`
-	Rows    []CompareRow `json:"differences"`
-	Notes   []string     `json:"notes,omitempty"`
-	Columns int          `json:"columns"` // how many of the three there are
-	Doubts  Doubts       `json:"does-not-verify,omitempty"`
+	Schema   string       `json:"schema"` // asleft/compare/1
+	Vehicle  string       `json:"vehicle"`
+	Rows     []CompareRow `json:"differences"`
+	Notes    []string     `json:"notes,omitempty"`
+	Columns  int          `json:"columns"` // how many of the three there are
+	Doubts   Doubts       `json:"does-not-verify,omitempty"`
+	Warnings []string     `json:"warnings,omitempty"`
 
 	found bool
 }
@@ -53,6 +54,9 @@ func Compare(vehicle string, c *record.Comparison, today, now bool) CompareView 
 	}
 	if c.Left != nil {
 		v.note("As left on " + stampTime(c.Left.Entry) + " by " + c.Left.By)
+		for _, other := range c.Rivals {
+			v.Warnings = append(v.Warnings, rivalWords(other))
+		}
 	}
 	if now || c.Found != nil {
 		v.found = true
@@ -72,6 +76,15 @@ func Compare(vehicle string, c *record.Comparison, today, now bool) CompareView 
 	return v
 }
 
+// rivalWords tells of an as-left entry that was written without knowing of the newest.
+func rivalWords(other *record.Item) string {
+	text := "Also as left on " + stampTime(other.Entry) + " by " + other.By + ", on " + other.Machine + ", neither knowing of the other: look at both"
+	if off := other.Off(); len(off) > 0 {
+		text += "; there set off: " + offWords(off)
+	}
+	return text + "."
+}
+
 func (v *CompareView) note(text string) {
 	v.Notes = append(v.Notes, text)
 	v.Columns++
@@ -89,6 +102,9 @@ func (v CompareView) Page() Page {
 	s := Section{Title: "Compared: " + v.Vehicle}
 	v.Doubts.say(&s)
 	s.Add(List{Tone: Quiet, Items: v.Notes})
+	if len(v.Warnings) > 0 {
+		s.Add(List{Tone: Danger, Items: v.Warnings})
+	}
 	if len(v.Rows) == 0 {
 		s.Add(Text{Plain, "No difference."})
 		return Page{Sections: []Section{s}}

@@ -179,7 +179,7 @@ func (v ImportedView) Page() Page {
 		return Page{Sections: []Section{s}}
 	}
 	for _, b := range v.Books {
-		text := fmt.Sprintf("Book %s: %d entries, %d of them new here.", b.Book, b.Entries, b.New)
+		text := fmt.Sprintf("Book %s: %s, %d of them new here.", b.Book, counted(b.Entries, "entry", "entries"), b.New)
 		if b.Behind > 0 {
 			text += fmt.Sprintf(" %s here that the file lacks: an older export, or a record put back over there.", counted(b.Behind, "entry is", "entries are"))
 		}

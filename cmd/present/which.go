@@ -58,6 +58,9 @@ func Which(a *record.Answer, label string, words []string, t Taught) (WhichView,
 		return v, nil
 	}
 	v.Left = stampTime(a.Left.Entry) + " by " + a.Left.By
+	for _, other := range a.Rivals {
+		v.Warnings = append(v.Warnings, rivalWords(other))
+	}
 	if a.Complaint != nil {
 		v.Warnings = append(v.Warnings, "A SAFETY COMPLAINT IS OPEN ("+a.Complaint.Data["complaint"]+"): no button is told until it is closed.")
 		return v, nil

@@ -22,7 +22,8 @@ type Comparison struct {
 	Differ  bool // any row differs: status 5
 	Derived *Item
 	Left    *Item
-	Found   *Item // nil when Found was given by the caller, or nothing was found since
+	Found   *Item   // nil when Found was given by the caller, or nothing was found since
+	Rivals  []*Item // as-left entries that were written without knowing of Left, nor it of them
 
 	before setting.Snapshot // as found before it was left
 }
@@ -55,6 +56,7 @@ func (h *History) Compare(today Today) (*Comparison, error) {
 	if c.before, err = h.foundBefore(c.Left); err != nil {
 		return nil, err
 	}
+	c.Rivals = h.rivals(c.Left)
 	for _, key := range allKeys(snaps[:]) {
 		row := CompareRow{Key: key}
 		row.Required, _ = snaps[0].Get(key)
@@ -103,6 +105,18 @@ func (h *History) foundSince(today Today, left *Item) (setting.Snapshot, *Item, 
 	}
 	snap, err := h.snapshot(found.Blobs["found"])
 	return snap, found, err
+}
+
+// rivals are the as-left entries that did not know of this one, nor it of them.
+func (h *History) rivals(left *Item) []*Item {
+	var out []*Item
+	for i := range h.Items {
+		item := &h.Items[i]
+		if _, is := item.Blobs["left"]; is && left != nil && slices.Contains(left.Concurrent, item.Identity) {
+			out = append(out, item)
+		}
+	}
+	return out
 }
 
 // foundBefore is what was found before the work that left was the end of.

@@ -2,6 +2,7 @@ package record
 
 import (
 	"context"
+	"slices"
 	"strings"
 )
 
@@ -12,7 +13,8 @@ type Answer struct {
 	History   *History // its entries, as they were verified
 	Left      *Item    // the newest as-left entry; nil: nothing was recorded as left
 	Plan      []byte   // its plan document; nil when it brought none
-	Off       []string // what was set off or refused: no gesture may be told for it
+	Off       []string // what was set off or refused, in any as-left entry that none is newer than: no gesture may be told for it
+	Rivals    []*Item  // as-left entries that were written without knowing of Left, nor it of them
 	Complaint *Item    // an open comeback about safety: no gesture may be told at all
 	Report    *Report  // what verification of the vehicle's entries proved
 }
@@ -52,6 +54,14 @@ func (a *Answer) fill() (err error) {
 		return nil
 	}
 	a.Off = a.Left.Off()
+	a.Rivals = a.History.rivals(a.Left)
+	for _, other := range a.Rivals {
+		for _, what := range other.Off() {
+			if !slices.Contains(a.Off, what) {
+				a.Off = append(a.Off, what)
+			}
+		}
+	}
 	if plan, ok := a.Left.Blobs["plan"]; ok {
 		a.Plan, err = a.History.docs(plan)
 	}
