@@ -27,7 +27,8 @@ type CircuitView struct {
 	Volts   map[string]float64 `json:"volts"`
 	Battery map[string]float64 `json:"battery-volts"`
 	Fuse    float64            `json:"fuse-amperes,omitempty"`
-	Feed    string             `json:"feed,omitempty"` // which feed is joined to it
+	Feed    string             `json:"feed,omitempty"`    // which feed is joined to it
+	Through string             `json:"through,omitempty"` // "relay" where not the feed's own contact carries it
 }
 
 // Sheet makes the view of the whole job; from names where the keying starts, "the factory settings".
@@ -51,6 +52,9 @@ func circuitView(c job.Circuit, feeds []job.FeedJoin) CircuitView {
 	for _, f := range feeds {
 		if f.Circuit == c.Name {
 			v.Feed = f.Feed
+			if f.Through == "relay" {
+				v.Through = f.Through
+			}
 		}
 	}
 	return v
@@ -114,7 +118,7 @@ func circuitSection(circuits []CircuitView) Section {
 				volts = append(volts, fmt.Sprintf("%s %.1f/%.1f", strings.ToUpper(position), v, c.Battery[position]))
 			}
 		}
-		g.Rows = append(g.Rows, []string{c.Name, strings.Join(volts, ", "), c.Role, c.Because, c.Feed})
+		g.Rows = append(g.Rows, []string{c.Name, strings.Join(volts, ", "), c.Role, c.Because, c.Feed + lead(" through a ", c.Through)})
 	}
 	s.Add(g)
 	return s
