@@ -53,7 +53,7 @@ func (h *History) State(at time.Time) (*State, error) {
 	if len(h.Subjects) > 0 {
 		s.Vehicle = h.Subjects[0]
 	}
-	now := map[setting.Key]Present{}
+	now := map[setting.Key]*Present{}
 	for i := range h.Items {
 		item := &h.Items[i]
 		if !at.IsZero() && item.At.After(at) {
@@ -63,8 +63,9 @@ func (h *History) State(at time.Time) (*State, error) {
 			return nil, err
 		}
 	}
+	s.Settings = slices.Grow(s.Settings, len(now))
 	for _, p := range now {
-		s.Settings = append(s.Settings, p)
+		s.Settings = append(s.Settings, *p)
 	}
 	slices.SortFunc(s.States, func(a, b PresentState) int {
 		return cmp.Or(cmp.Compare(a.Device, b.Device), cmp.Compare(a.State, b.State))
@@ -74,23 +75,19 @@ func (h *History) State(at time.Time) (*State, error) {
 }
 
 // apply lets one entry speak: found gives what was before, left what is now.
-func (h *History) apply(s *State, now map[setting.Key]Present, item *Item) error {
+func (h *History) apply(s *State, now map[setting.Key]*Present, item *Item) error {
+	var snap setting.Snapshot // at last the one as left
 	for _, role := range []string{"found", "states", "left"} {
 		if digest, ok := item.Blobs[role]; ok {
-			snap, err := h.snapshot(digest)
-			if err != nil {
+			var err error
+			if snap, err = h.snapshot(digest); err != nil {
 				return err
 			}
 			s.read(snap.States, item)
 		}
 	}
-	digest, left := item.Blobs["left"]
-	if !left {
+	if _, left := item.Blobs["left"]; !left {
 		return nil
-	}
-	snap, err := h.snapshot(digest)
-	if err != nil {
-		return err
 	}
 	before := map[setting.Key]setting.Value{}
 	for _, c := range item.Changes {
@@ -102,10 +99,9 @@ func (h *History) apply(s *State, now map[setting.Key]Present, item *Item) error
 		old, had := now[r.Key]
 		if had && old.Status == r.Status && old.Value == r.Value {
 			old.Reading = r // how it is known may be new
-			now[r.Key] = old
 			continue
 		}
-		p := Present{Reading: r, Since: item.At, Local: item.Local(), By: item.By, Why: item.Reason, Entry: item.Identity, Before: before[r.Key]}
+		p := &Present{Reading: r, Since: item.At, Local: item.Local(), By: item.By, Why: item.Reason, Entry: item.Identity, Before: before[r.Key]}
 		if had {
 			p.Before = shownValue(old.Reading)
 		}

@@ -2,6 +2,7 @@ package setting
 
 import (
 	"strings"
+	"unicode"
 )
 
 // Kind says how the values of a family are written.
@@ -69,26 +70,32 @@ func rank(name string) int {
 	if i, ok := plain[name]; ok {
 		return i
 	}
-	for _, i := range patterned {
-		if matches(vocabulary[i].Pattern, name) {
-			return i
+	for _, p := range patterned {
+		if strings.HasPrefix(name, p.begins) && matches(vocabulary[p.place].Pattern, name) {
+			return p.place
 		}
 	}
 	return len(vocabulary)
+}
+
+// pattern is a family with a variable part: its place, and what its names begin with.
+type pattern struct {
+	place  int
+	begins string
 }
 
 // plain holds the families without a variable part by name, patterned the
 // places of the others.
 var plain, patterned = indexed(vocabulary)
 
-func indexed(families []Family) (map[string]int, []int) {
-	names := make(map[string]int)
-	var rest []int
+func indexed(families []Family) (map[string]int, []pattern) {
+	names := make(map[string]int, len(families))
+	var rest []pattern
 	for i, f := range families {
 		if strings.ToLower(f.Pattern) == f.Pattern {
 			names[f.Pattern] = i
 		} else {
-			rest = append(rest, i)
+			rest = append(rest, pattern{i, f.Pattern[:strings.IndexFunc(f.Pattern, unicode.IsUpper)]})
 		}
 	}
 	return names, rest
