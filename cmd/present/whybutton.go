@@ -35,6 +35,7 @@ type NextBest struct {
 	Rows  []string `json:"buttons,omitempty"`
 	Worse string   `json:"worse"`
 	None  bool     `json:"none,omitempty"`
+	Doubt string   `json:"doubt,omitempty"`
 }
 
 // WhyButton makes the view of an explanation.
@@ -53,7 +54,7 @@ func WhyButton(e assign.Explanation) WhyButtonView {
 	for _, g := range e.Gestures {
 		v.Gestures = append(v.Gestures, LookedAt(g))
 	}
-	v.Next = &NextBest{rowLines(e.Next.Rows), e.Next.Worse, e.Next.None}
+	v.Next = &NextBest{rowLines(e.Next.Rows), e.Next.Worse, e.Next.None, e.Next.Doubt}
 	return v
 }
 
@@ -88,6 +89,9 @@ func (v WhyButtonView) Page() Page {
 			s.Add(Text{Plain, "There is no other place for it."})
 		} else {
 			s.Add(Text{Plain, "In it: " + n.Worse + "."}, List{Items: n.Rows})
+		}
+		if n.Doubt != "" {
+			s.Add(Text{Notice, capital(n.Doubt) + "."})
 		}
 		p.Sections = append(p.Sections, s)
 	}

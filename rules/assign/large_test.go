@@ -45,4 +45,8 @@ func TestPlanSaysWhatIsNotProven(t *testing.T) {
 	if want := "the search was broken off: proven best up to, and not in, " + aimNames[plan.Proven][1]; plan.Notes[0] != want {
 		t.Errorf("note %q, want %q", plan.Notes[0], want)
 	}
+	e, err := Why(plan, plan.Rows[0].Function)
+	if err != nil || e.Next.Doubt == "" {
+		t.Errorf("the next best plan, with the same patience, says nothing of it: %v %+v", err, e.Next)
+	}
 }

@@ -85,4 +85,5 @@ type Alternative struct {
 	Cost  Cost   // of the whole plan
 	Worse string // the first thing in which it is worse, in words: "one relay more"; "equal in everything" is possible
 	None  bool   // there is no other place
+	Doubt string // up to which aim it is proven the best such plan; empty when it is wholly
 }

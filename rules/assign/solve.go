@@ -45,13 +45,21 @@ func solve(p *Problem, bans map[place]bool) (Plan, error) {
 	plan.Cost.Relays += m.ties.relays
 	plan.Cost.Diodes += m.ties.diodes
 	plan.Nodes, plan.Proven = c.placing.Nodes, c.placing.Proven
-	if plan.Proven < len(aimNames) {
-		plan.Notes = append(plan.Notes, "the search was broken off: proven best up to, and not in, "+aimNames[plan.Proven][1])
+	if doubt := doubtful(plan.Proven); doubt != "" {
+		plan.Notes = append(plan.Notes, doubt)
 	}
 	plan.rows()
 	plan.parts()
 	plan.demands()
 	return plan, nil
+}
+
+// doubtful says up to which aim a plan is proven best; nothing when it is in all of them.
+func doubtful(proven int) string {
+	if proven == len(aimNames) {
+		return ""
+	}
+	return "the search was broken off: proven best up to, and not in, " + aimNames[proven][1]
 }
 
 // modelOf looks at the guards first: what is refused takes no part.

@@ -219,7 +219,7 @@ func (plan *Plan) wishSays(f *Function, w *Wanted, free *Plan) string {
 func (plan *Plan) next(function string) (Alternative, error) {
 	m := plan.choice.m
 	i := plan.item(function)
-	best := Alternative{None: true}
+	best, proven := Alternative{None: true}, len(aimNames)
 	for b, r := range m.board {
 		g := plan.choice.placing.Slot[b][i]
 		if r < 0 || g < 0 {
@@ -230,6 +230,7 @@ func (plan *Plan) next(function string) (Alternative, error) {
 		if err != nil {
 			return best, err
 		}
+		proven = min(proven, other.Proven)
 		if !best.None && other.Cost.Compare(best.Cost) >= 0 {
 			continue
 		}
@@ -240,6 +241,7 @@ func (plan *Plan) next(function string) (Alternative, error) {
 			}
 		}
 	}
+	best.Doubt = doubtful(proven)
 	return best, nil
 }
 
