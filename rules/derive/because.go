@@ -108,8 +108,9 @@ func (d *derivation) notMet(g *group, got *decided, c *constraint) NotMet {
 	})
 	var says []string
 	for _, i := range conflict {
-		n.By = append(n.By, d.program.ref(&above[i]))
-		says = append(says, d.program.ref(&above[i]).Says)
+		ref := d.program.ref(&above[i])
+		n.By = append(n.By, ref)
+		says = append(says, ref.Says)
 	}
 	n.Because = "It leaves no room beside " + strings.Join(says, " and ") + "."
 	if len(g.options) > 0 && len(g.settings) > 1 {

@@ -27,13 +27,8 @@ func (in Input) skips(name string) bool {
 // Derive decides every setting of the install. The error is source.Problems when job and profiles do not fit
 // together; whatever the install is like, a refusal or contradiction is a result and not an error.
 func Derive(in Input) (*Result, error) {
-	d, err := prepare(in)
-	if err != nil {
-		return nil, err
-	}
-	d.program.load(d.state)
-	d.program.run(d.state)
-	return d.report(), nil
+	_, r, err := derived(in)
+	return r, err
 }
 
 // Install is a job that both passes are derived of: its rules are brought down to its devices once.
@@ -59,8 +54,7 @@ func Prepare(in Input) (*Install, error) {
 // error is that of Derive.
 func (x *Install) Refused() ([]Finding, error) {
 	d, r := x.d, &Result{}
-	d.program.load(d.state)
-	d.program.run(d.state)
+	d.run()
 	for _, g := range d.program.groups {
 		d.failures(r, g)
 	}
@@ -83,8 +77,7 @@ func (x *Install) Derive(demands []Demand) *Result {
 	d.in.Demands = append([]Demand{}, demands...)
 	d.program.fromDemands(demands)
 	d.program.sortConstraints()
-	d.program.load(d.state)
-	d.program.run(d.state)
+	d.run()
 	return d.report()
 }
 
@@ -93,6 +86,12 @@ type derivation struct {
 	in      Input
 	program *program
 	state   *state
+}
+
+// run decides every group from the facts as they were gathered.
+func (d *derivation) run() {
+	d.program.load(d.state)
+	d.program.run(d.state)
 }
 
 func prepare(in Input) (*derivation, error) {

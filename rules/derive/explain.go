@@ -63,8 +63,7 @@ func derived(in Input) (*derivation, *Result, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	d.program.load(d.state)
-	d.program.run(d.state)
+	d.run()
 	return d, d.report(), nil
 }
 
@@ -109,18 +108,19 @@ func (d *derivation) explain(r *Result, g *group, at int, above []string) Explan
 	got := &d.state.groups[g.index]
 	for i := range g.constraints {
 		c := &g.constraints[i]
-		if !slices.Contains(s.Rules, d.program.ref(c)) || got.none&(1<<c.at) != 0 && !c.none {
+		ref := d.program.ref(c)
+		if !slices.Contains(s.Rules, ref) || got.none&(1<<c.at) != 0 && !c.none {
 			continue
 		}
-		step := Step{Rule: d.program.ref(c), Facts: d.factsOf(c.rule)}
+		step := Step{Rule: ref, Facts: d.factsOf(c.rule)}
 		e.Steps = append(e.Steps, step)
 		for _, f := range step.Facts {
 			read, ok := strings.CutPrefix(f.Name, "setting ")
-			if !ok || slices.Contains(above, read) || d.program.first(read) == nil {
+			through := d.program.first(read)
+			if !ok || slices.Contains(above, read) || through == nil {
 				continue
 			}
 			above = append(above, read)
-			through := d.program.first(read)
 			e.Through = append(e.Through, d.explain(r, through, through.place(read), above))
 		}
 	}

@@ -62,8 +62,8 @@ func (d *derivation) failures(r *Result, g *group) {
 		}
 		return m != 0
 	}) {
-		says = append(says, d.program.ref(&all[i]).Says)
 		d.blame(&f, &all[i])
+		says = append(says, f.Rules[len(f.Rules)-1].Says)
 	}
 	limit := fmt.Sprintf("%s has %s.", g.device.Name, d.abilities(g, f.Rules))
 	if f.Scope.What != "" {

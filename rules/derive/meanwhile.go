@@ -51,8 +51,8 @@ func (d *derivation) undecidedBySafety(g *group) (Finding, bool) {
 	for i := range g.constraints {
 		c := &g.constraints[i]
 		if c.level == base.Safety && !c.mere() && c.rule >= 0 && d.program.holds(d.state, c) != base.False {
-			says = append(says, d.program.ref(c).Says)
 			d.blame(&f, c)
+			says = append(says, f.Rules[len(f.Rules)-1].Says)
 		}
 	}
 	if f.Scope.What == "" {
@@ -79,24 +79,21 @@ func (d *derivation) until(r *Result, key setting.Key) string {
 // undecided are the settings without a value that a setting waits for: those that its rules read, else those that one option sets
 // together with it.
 func (d *derivation) undecided(key setting.Key) []string {
-	var out, together []string
-	for _, i := range d.program.bySet[key.Setting] {
-		g := d.program.groups[i]
-		if g.device.Name != key.Device {
-			continue
-		}
-		together = slices.DeleteFunc(slices.Clone(g.settings), func(name string) bool { return name == key.Setting })
-		d.depends(g, g.place(key.Setting), func(rule int32) {
-			code := &d.program.rules[rule]
-			for _, f := range (view{p: d.program, st: d.state}).reasons(code.rule.When, code.instance) {
-				if name, ok := strings.CutPrefix(f.Name, "setting "); ok && f.Value == "" && !slices.Contains(out, name) {
-					out = append(out, name)
-				}
-			}
-		})
+	g, at, err := d.find(key)
+	if err != nil {
+		return nil
 	}
+	var out []string
+	d.depends(g, at, func(rule int32) {
+		code := &d.program.rules[rule]
+		for _, f := range (view{p: d.program, st: d.state}).reasons(code.rule.When, code.instance) {
+			if name, ok := strings.CutPrefix(f.Name, "setting "); ok && f.Value == "" && !slices.Contains(out, name) {
+				out = append(out, name)
+			}
+		}
+	})
 	if len(out) == 0 {
-		out = together
+		out = slices.DeleteFunc(slices.Clone(g.settings), func(name string) bool { return name == key.Setting })
 	}
 	slices.Sort(out)
 	return out

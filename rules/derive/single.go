@@ -66,5 +66,6 @@ func (s *Sweep) Text(r Reason) string {
 		return "refuses " + code.rule.Refuse + ": " + code.rule.Why
 	}
 	c := &s.program.groups[r.Group].constraints[r.Index]
-	return s.program.ref(c).Says + ": " + s.program.ref(c).Why
+	ref := s.program.ref(c)
+	return ref.Says + ": " + ref.Why
 }

@@ -167,11 +167,11 @@ func (d *derivation) deep(out []FactRef, rule int32, seen []string) []FactRef {
 			out = append(out, f)
 		}
 		name, ok := strings.CutPrefix(f.Name, "setting ")
-		if !ok || slices.Contains(seen, name) || d.program.first(name) == nil {
+		g := d.program.first(name)
+		if !ok || slices.Contains(seen, name) || g == nil {
 			continue
 		}
 		seen = append(seen, name)
-		g := d.program.first(name)
 		at := g.place(name)
 		var s Setting
 		d.because(&s, g, at)
