@@ -33,7 +33,7 @@ func (a *app) compare(args []string, foundFile string) error {
 		if err != nil {
 			return err
 		}
-		h, err := b.History(ctx, id)
+		h, report, err := b.Verified(ctx, id)
 		if err != nil {
 			return err
 		}
@@ -49,9 +49,7 @@ func (a *app) compare(args []string, foundFile string) error {
 		if v.Columns < 2 {
 			return fail(NotFound, "'asleft record log VEHICLE' shows what there is; name a JOB, or --found FILE", "the record of %s has fewer than two things to compare", s.Label())
 		}
-		if v.Doubts, err = doubts(ctx, b, id); err != nil {
-			return err
-		}
+		v.Doubts = present.DoubtsOf(report)
 		if err := a.printDoubted(v, v.Doubts); err != nil {
 			return err
 		}

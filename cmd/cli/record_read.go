@@ -28,14 +28,16 @@ func recordShow(a *app) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				state, err := b.State(ctx, id, when)
+				h, report, err := b.Verified(ctx, id)
+				if err != nil {
+					return err
+				}
+				state, err := h.State(when)
 				if err != nil {
 					return err
 				}
 				v := present.State(state, s.Label())
-				if v.Doubts, err = doubts(ctx, b, id); err != nil {
-					return err
-				}
+				v.Doubts = present.DoubtsOf(report)
 				return a.printDoubted(v, v.Doubts)
 			})
 		},
@@ -107,7 +109,7 @@ func (a *app) log(ctx context.Context, b *record.Book, args []string, personal b
 		}
 		id, label = found, s.Label()
 	}
-	h, err := b.History(ctx, id)
+	h, report, err := b.Verified(ctx, id)
 	if err != nil {
 		return err
 	}
@@ -118,19 +120,8 @@ func (a *app) log(ctx context.Context, b *record.Book, args []string, personal b
 		}
 	}
 	v := present.Log(h, label, opened)
-	if v.Doubts, err = doubts(ctx, b, id); err != nil {
-		return err
-	}
+	v.Doubts = present.DoubtsOf(report)
 	return a.printDoubted(v, v.Doubts)
-}
-
-// doubts are the flaws of what the record has of a vehicle, or of itself as a whole.
-func doubts(ctx context.Context, b *record.Book, id record.ID) (present.Doubts, error) {
-	r, err := b.VerifyVehicle(ctx, id)
-	if err != nil {
-		return nil, err
-	}
-	return present.DoubtsOf(r), nil
 }
 
 // printDoubted prints a view; where there are doubts, they are the status.

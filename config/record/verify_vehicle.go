@@ -10,24 +10,29 @@ import (
 	"golang.org/x/mod/sumdb/tlog"
 )
 
-// VerifyVehicle checks one vehicle's entries, with the proof that each stands
-// in its log, the newest signature of the log and the head file; what it
-// costs grows with the vehicle's entries and the logarithm of the log. It
-// leaves the other vehicles' entries to Verify.
-func (b *Book) VerifyVehicle(ctx context.Context, vehicle ID) (*Report, error) {
+// Verified reads one vehicle's entries and, in the same read, checks them, with
+// the proof that each stands in its log, the newest signature of the log and
+// the head file; what it costs grows with the vehicle's entries and the
+// logarithm of the log. It leaves the other vehicles' entries to Verify. A
+// history that cannot be read is an error; one that can be read and is not as
+// it was written is in the report.
+func (b *Book) Verified(ctx context.Context, vehicle ID) (*History, *Report, error) {
+	var h *History
 	report := &Report{}
 	err := b.store.Read(ctx, func(r Reader) error {
-		h, err := readHistory(r, vehicle)
+		read, err := readHistory(r, vehicle)
 		if err != nil {
 			return err
 		}
+		h = read
 		return b.verifyHistory(r, h, report)
 	})
-	if err != nil && !report.damage(err) {
-		return nil, err
+	if err != nil && !(h != nil && report.damage(err)) {
+		return nil, nil, err
 	}
 	report.conclude()
-	return report, nil
+	h.docs = func(d Digest) ([]byte, error) { return b.Document(ctx, d) }
+	return h, report, nil
 }
 
 // verifyHistory fills the report with what is wrong with a vehicle's history.
