@@ -17,7 +17,8 @@ type Own struct {
 // profiles tell them. Whole is the outcome of the same job with its remote start, where this one is
 // derived without: it knows why the start was left out.
 func (o *Outcome) Own(whole *Outcome) []Own {
-	why := map[string]string{"start": o.NoStart(whole), "stop": o.NoStart(whole), "panic": "nothing that sounds is joined"}
+	noStart := o.NoStart(whole)
+	why := map[string]string{"start": noStart, "stop": noStart, "panic": "nothing that sounds is joined"}
 	if o.joinedTo("horn", "siren") {
 		delete(why, "panic")
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"asleft/config/source"
 	"asleft/rules"
 	"asleft/rules/assign"
 )
@@ -247,7 +248,7 @@ func (v ButtonsView) teaching() Section {
 }
 
 func (v ButtonsView) parts() Section {
-	s := Section{Title: fmt.Sprintf("Parts (%s, %s)", counted(int64(v.Cost.Relays), "relay", "relays"), counted(int64(v.Cost.Diodes), "diode", "diodes"))}
+	s := Section{Title: fmt.Sprintf("Parts (%s, %s)", source.Counted(int64(v.Cost.Relays), "relay", "relays"), source.Counted(int64(v.Cost.Diodes), "diode", "diodes"))}
 	s.Add(Text{Quiet, "Relay terminals as printed on plug-in relays (ISO 7588-1): 85 and 86 coil, 30 common, 87 make, 87a break."})
 	for _, p := range v.Parts {
 		s.Add(p.figure)

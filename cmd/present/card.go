@@ -2,6 +2,7 @@ package present
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"asleft/rules"
@@ -173,7 +174,7 @@ func (v KeyView) Page() Page {
 		p.Sections = append(p.Sections, s)
 		return p
 	}
-	p.Sections = append(append(append(p.Sections, v.sections()...), v.work()), v.Job.witness()...)
+	p.Sections = slices.Concat(p.Sections, v.sections(), []Section{v.work()}, v.Job.witness())
 	return p
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"asleft/config/record"
 	"asleft/config/setting"
+	"asleft/config/source"
 )
 
 // WrittenView tells what was written to the record.
@@ -34,15 +35,7 @@ func Written(r record.Receipt) WrittenView {
 }
 
 func checkpointWords(h record.Head) string {
-	return counted(h.Size, "entry", "entries") + ", root " + short(h.Root.String())
-}
-
-// counted is a number with its word.
-func counted(n int64, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
+	return source.Counted(h.Size, "entry", "entries") + ", root " + short(h.Root.String())
 }
 
 // Page says it in a few lines.

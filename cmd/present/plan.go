@@ -85,6 +85,7 @@ func PlanOf(o, whole *rules.Outcome) Plan {
 // atStart lists the functions that come on by themselves at remote start, those that the plan could give an output.
 func atStart(o, whole *rules.Outcome, spoken func(name, shown string) []string) []PlanRow {
 	var out []PlanRow
+	noStart := o.NoStart(whole)
 	for _, f := range o.Job.Functions {
 		lost := slices.ContainsFunc(o.Plan.NotReached, func(m assign.Miss) bool { return m.Function == f.Name && m.Remote == assign.AtStart })
 		refused := slices.ContainsFunc(o.Plan.Refused, func(r assign.Refusal) bool { return r.Function == f.Name })
@@ -95,14 +96,10 @@ func atStart(o, whole *rules.Outcome, spoken func(name, shown string) []string) 
 		if f.HasBelow {
 			says += fmt.Sprintf(", below %g C", f.Below)
 		}
-		if why := o.NoStart(whole); why != "" {
-			says = "never on by itself: " + why
+		if noStart != "" {
+			says = "never on by itself: " + noStart
 		}
-		words := strings.ReplaceAll(f.Name, "-", " ")
-		if len(f.Words) > 0 {
-			words = f.Words[0]
-		}
-		out = append(out, PlanRow{Function: f.Name, Words: spoken(f.Name, words), Does: f.Does, Reason: says})
+		out = append(out, PlanRow{Function: f.Name, Words: spoken(f.Name, f.OwnersWords()), Does: f.Does, Reason: says})
 	}
 	return out
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"asleft/config/record"
+	"asleft/config/source"
 )
 
 // DoneView says that a file was made, and what may be done with it.
@@ -179,9 +180,9 @@ func (v ImportedView) Page() Page {
 		return Page{Sections: []Section{s}}
 	}
 	for _, b := range v.Books {
-		text := fmt.Sprintf("Book %s: %s, %d of them new here.", b.Book, counted(b.Entries, "entry", "entries"), b.New)
+		text := fmt.Sprintf("Book %s: %s, %d of them new here.", b.Book, source.Counted(b.Entries, "entry", "entries"), b.New)
 		if b.Behind > 0 {
-			text += fmt.Sprintf(" %s here that the file lacks: an older export, or a record put back over there.", counted(b.Behind, "entry is", "entries are"))
+			text += fmt.Sprintf(" %s here that the file lacks: an older export, or a record put back over there.", source.Counted(b.Behind, "entry is", "entries are"))
 		}
 		s.Add(Text{Plain, text})
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"asleft/config/record"
+	"asleft/config/source"
 )
 
 // says is an entry in one line, as a person would tell it.
@@ -58,11 +59,11 @@ func (e EntryView) settings() string {
 	changed := e.Changes - e.First
 	switch {
 	case changed == 0:
-		return counted(int64(e.First), "setting", "settings")
+		return source.Counted(int64(e.First), "setting", "settings")
 	case e.First == 0:
-		return counted(int64(changed), "setting changed", "settings changed")
+		return source.Counted(int64(changed), "setting changed", "settings changed")
 	default:
-		return fmt.Sprintf("%s, %d first stated", counted(int64(changed), "setting changed", "settings changed"), e.First)
+		return fmt.Sprintf("%s, %d first stated", source.Counted(int64(changed), "setting changed", "settings changed"), e.First)
 	}
 }
 

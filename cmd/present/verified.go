@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"asleft/config/record"
+	"asleft/config/source"
 )
 
 // VerifyView says what verification proved.
@@ -39,7 +40,7 @@ func Verified(r *record.Report) VerifyView {
 			if !w.Agrees {
 				word = "DISAGREES"
 			}
-			book.Witnesses = append(book.Witnesses, fmt.Sprintf("%s at %s: %s", w.Name, counted(w.Size, "entry", "entries"), word))
+			book.Witnesses = append(book.Witnesses, fmt.Sprintf("%s at %s: %s", w.Name, source.Counted(w.Size, "entry", "entries"), word))
 		}
 		v.Books = append(v.Books, book)
 	}
@@ -89,7 +90,7 @@ func headLost(entries int64) Text {
 func (v VerifyView) extractPage() Page {
 	s := Section{Title: "The extract " + v.Outcome}
 	for _, b := range v.Books {
-		s.Add(Text{Plain, fmt.Sprintf("book %s: %s of this vehicle intact, under a signed checkpoint of %s.", b.Book, counted(b.Intact, "entry", "entries"), counted(b.Entries, "entry", "entries"))})
+		s.Add(Text{Plain, fmt.Sprintf("book %s: %s of this vehicle intact, under a signed checkpoint of %s.", b.Book, source.Counted(b.Intact, "entry", "entries"), source.Counted(b.Entries, "entry", "entries"))})
 		if b.WitnessedTo == 0 {
 			s.Add(Text{Danger, "No witness outside the file: nothing shows whether later entries of the vehicle were left out. Compare with the code on a printed sheet: --against CODE."})
 		} else {
@@ -125,7 +126,7 @@ func (v VerifyView) Page() Page {
 		case b.Intact < b.Entries:
 			s.Add(Text{Danger, fmt.Sprintf("The witness knows all %d entries; those named below are not as it knows them.", b.Entries)})
 		default:
-			s.Add(Text{Plain, "Witnessed: all " + counted(b.Entries, "entry.", "entries.")})
+			s.Add(Text{Plain, "Witnessed: all " + source.Counted(b.Entries, "entry.", "entries.")})
 		}
 		if b.HeadLost > 0 {
 			s.Add(headLost(b.HeadLost))

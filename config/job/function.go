@@ -3,10 +3,19 @@ package job
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"asleft/config/setting"
 	"asleft/config/source"
 )
+
+// OwnersWords are what the owner calls the function first of all, and its name where the job has no words for it.
+func (f *Function) OwnersWords() string {
+	if len(f.Words) > 0 {
+		return f.Words[0]
+	}
+	return strings.ReplaceAll(f.Name, "-", " ")
+}
 
 // readFunction reads [function.NAME].
 func readFunction(t *source.Table) Function {

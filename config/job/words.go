@@ -98,14 +98,7 @@ var intakeNumbers = []struct {
 
 // word reports the shape of every name in a job: small letters, digits and
 // single hyphens.
-func word(s string) bool {
-	for part := range strings.SplitSeq(s, "-") {
-		if part == "" || strings.Trim(part, "abcdefghijklmnopqrstuvwxyz0123456789") != "" {
-			return false
-		}
-	}
-	return len(s) <= 40
-}
+func word(s string) bool { return len(s) <= 40 && source.IsWord(s) }
 
 // isCavity reports the shape of a conductor's name: c, one to three digits, a hyphen, one to three digits and
 // perhaps a small letter.

@@ -29,7 +29,9 @@
 package pressed
 
 import (
+	"crypto/sha256"
 	"encoding/binary"
+	"encoding/hex"
 	"errors"
 	"maps"
 	"math"
@@ -62,6 +64,15 @@ func Press(digest string, walk func(*Codec)) []byte {
 
 // Digest is the digest at the head of a pressed form.
 func Digest(data string) string { return data[:min(len(data), DigestLength)] }
+
+// FileDigest is the digest of one file.
+func FileDigest(file []byte) string {
+	sum := sha256.Sum256(file)
+	return hex.EncodeToString(sum[:])
+}
+
+// Fits reports whether a pressed form was made from this file.
+func Fits(form string, file []byte) bool { return Digest(form) == FileDigest(file) }
 
 // Read fills the model that walk goes over. Texts share the memory of data. The error is [ErrDamaged], never a panic;
 // then the model is half filled and must not be used.

@@ -1,9 +1,7 @@
 package profile
 
 import (
-	"crypto/sha256"
 	_ "embed"
-	"encoding/hex"
 
 	"asleft/config/pressed"
 	"asleft/config/source"
@@ -22,7 +20,7 @@ func pressAll(profiles []*Profile, digest func(*Profile) string) []byte {
 	for _, p := range profiles {
 		all[p.ID] = string(pressed.Press(digest(p), func(c *pressed.Codec) { walk(c, p) }))
 	}
-	return pressed.Press(fileDigest(nil), func(c *pressed.Codec) { pressed.Map(c, &all, pressed.Text[string]) })
+	return pressed.Press(pressed.FileDigest(nil), func(c *pressed.Codec) { pressed.Map(c, &all, pressed.Text[string]) })
 }
 
 // unpressAll finds the pressed forms by id, none when they are damaged.
@@ -37,15 +35,10 @@ func unpressAll(data string) map[string]string {
 // unpress reads the pressed form of a file; false when it is of another file, or damaged. The file itself is read
 // again when somebody asks for a place in it.
 func unpress(form, name string, text []byte) (*Profile, bool) {
-	if form == "" || pressed.Digest(form) != fileDigest(text) {
+	if !pressed.Fits(form, text) {
 		return nil, false
 	}
 	p := &Profile{Doc: source.Later(name, text)}
 	err := pressed.Read(form, func(c *pressed.Codec) { walk(c, p) })
 	return p, err == nil
-}
-
-func fileDigest(text []byte) string {
-	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:])
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"asleft/config/pressed"
 	"asleft/config/source"
 )
 
@@ -39,7 +40,7 @@ func fromTOML(t testing.TB) (all []*Profile, texts map[string][]byte) {
 
 func TestPressedDevicesAreFresh(t *testing.T) {
 	all, texts := fromTOML(t)
-	want := pressAll(all, func(p *Profile) string { return fileDigest(texts[p.ID]) })
+	want := pressAll(all, func(p *Profile) string { return pressed.FileDigest(texts[p.ID]) })
 	if *update {
 		if err := os.WriteFile("shipped.pressed", want, 0o644); err != nil {
 			t.Fatal(err)

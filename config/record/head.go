@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"os"
+
+	"asleft/config/source"
 )
 
 // checkHead refuses to write after a record that is not the one the head file
@@ -94,15 +96,7 @@ func (b *Book) headFile() (Checkpoint, bool, error) {
 func rolledBack(book string, size int64, witness Checkpoint, name string) Flaw {
 	return Flaw{Class: RolledBack, Book: book, N: size, Text: fmt.Sprintf(
 		"an older copy was put back: %s here, %s knows %d; %s gone",
-		number(size, "entry is", "entries are"), name, witness.Size, number(witness.Size-size, "is", "are"))}
-}
-
-// number is a count with its word.
-func number(n int64, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
+		source.Counted(size, "entry is", "entries are"), name, witness.Size, source.Counted(witness.Size-size, "is", "are"))}
 }
 
 func forked(book string, witness Checkpoint, name string) Flaw {

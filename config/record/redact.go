@@ -76,16 +76,19 @@ func (d *Draft) personal() map[string]string {
 
 // redact returns text without the values.
 func (r redactor) redact(text string) string {
-	return redactor{secrets: r.personal}.withoutSecrets(r.withoutSecrets(text))
+	return replaceValues(r.withoutSecrets(text), r.personal)
 }
 
 // withoutSecrets returns text without the secrets.
-func (r redactor) withoutSecrets(text string) string {
-	if len(r.secrets) == 0 {
+func (r redactor) withoutSecrets(text string) string { return replaceValues(text, r.secrets) }
+
+// replaceValues puts the name of its field in the place of each value.
+func replaceValues(text string, values []Value) string {
+	if len(values) == 0 {
 		return text
 	}
 	folded := strings.Map(fold, text) // a rule base is long and holds none: it is looked through once
-	for _, v := range r.secrets {
+	for _, v := range values {
 		for _, form := range v.forms() {
 			if strings.Contains(folded, strings.Map(fold, form)) {
 				text = replaceWord(text, form, "["+v.Field+"]")

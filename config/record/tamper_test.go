@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"golang.org/x/mod/sumdb/tlog"
+
+	"asleft/config/source"
 )
 
 // look verifies the file as it is now, without touching it. A file that is
@@ -185,7 +187,7 @@ func TestOldCopiesPutBack(t *testing.T) {
 	w.b.Close()
 	for i, old := range copies[:11] {
 		os.WriteFile(w.o.Path, old, 0o600)
-		gone := number(int64(11-i), "is", "are") + " gone"
+		gone := source.Counted(int64(11-i), "is", "are") + " gone"
 		r, err := w.look()
 		if err != nil || r.Outcome != Flawed || r.Flaws[0].Class != RolledBack || !bytes.Contains([]byte(r.Flaws[0].Text), []byte(gone)) {
 			t.Errorf("head file, copy %d: %+v %v", i, r, err)

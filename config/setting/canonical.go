@@ -163,10 +163,8 @@ func (r Reading) formFault() string {
 		if !canonicalForm(string(r.Value)) {
 			return fmt.Sprintf("value %q is not in canonical form", r.Value)
 		}
-		switch r.Origin {
-		case OriginRead, OriginObserved, OriginKeyed, OriginFactory:
-		default:
-			return fmt.Sprintf("found origin %q, expected one of %s", r.Origin, strings.Join(Origins(), ", "))
+		if !slices.Contains(origins, string(r.Origin)) {
+			return fmt.Sprintf("found origin %q, expected one of %s", r.Origin, strings.Join(origins, ", "))
 		}
 	case StatusUnknown, StatusNotApplicable:
 		if r.Value != "" || r.Origin != "" {

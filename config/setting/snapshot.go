@@ -48,10 +48,10 @@ const (
 	OriginFactory Origin = "factory"
 )
 
+var origins = []string{string(OriginRead), string(OriginObserved), string(OriginKeyed), string(OriginFactory)}
+
 // Origins returns the words of Origin, the surest first.
-func Origins() []string {
-	return []string{string(OriginRead), string(OriginObserved), string(OriginKeyed), string(OriginFactory)}
-}
+func Origins() []string { return slices.Clone(origins) }
 
 // Reading is what is known about one setting of one device.
 type Reading struct {

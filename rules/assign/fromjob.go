@@ -166,7 +166,7 @@ func (r *reader) remote(m *job.Remote) {
 }
 
 func (r *reader) function(f *job.Function) {
-	out := Function{Name: f.Name, Words: ownersWords(f), Does: f.Does, Direction: f.Direction, Active: f.Active, Amps: f.Amps,
+	out := Function{Name: f.Name, Words: f.OwnersWords(), Does: f.Does, Direction: f.Direction, Active: f.Active, Amps: f.Amps,
 		MinSeconds: f.MinSeconds, MaxSeconds: f.MaxSeconds, Count: f.Count, Moves: f.Moves == "yes", OutOfSight: f.OutOfSight == "yes",
 		SelfReverses: f.SelfReverses == "yes", Keeps: f.Keeps, When: f.When, Joined: f.Joined, AtStart: f.AtStart == "on", Below: f.Below, HasBelow: f.HasBelow, Output: f.Output}
 	if f.Line != "" {
@@ -181,13 +181,6 @@ func (r *reader) function(f *job.Function) {
 		out.On = append(out.On, Wanted{Remote: w.Remote, Gesture: w.Gesture, Use: w.Use, Signed: w.Signed})
 	}
 	r.p.Functions = append(r.p.Functions, out)
-}
-
-func ownersWords(f *job.Function) string {
-	if len(f.Words) > 0 {
-		return f.Words[0]
-	}
-	return strings.ReplaceAll(f.Name, "-", " ")
 }
 
 // wish checks that a wished gesture is one of the remote's.

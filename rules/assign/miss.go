@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 )
 
@@ -148,16 +147,16 @@ func (m *model) possible(i int) uint64 {
 }
 
 func (m *model) channelsOf(i int) string {
-	var numbers []string
+	var numbers []int
 	for c := range m.p.Channels {
 		if m.possible(i)>>c&1 == 1 {
-			numbers = append(numbers, strconv.Itoa(m.p.Channels[c].Number))
+			numbers = append(numbers, m.p.Channels[c].Number)
 		}
 	}
 	if len(numbers) == 0 {
 		return "none fires one"
 	}
-	return "channel " + strings.Join(numbers, ", ")
+	return "channel " + inARow(numbers)
 }
 
 // smallestChange tries changes from the smallest on, each by solving again, and names the first

@@ -3,6 +3,7 @@ package assign
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"asleft/config/profile"
@@ -60,10 +61,10 @@ func (r *Remote) own(use string) []Own {
 // in a note, since somebody will press it.
 func (r *reader) channels(m *Remote, p *profile.Profile) {
 	known := map[int]string{}
-	var numbers []string
+	var numbers []int
 	for _, c := range r.p.Channels {
 		known[c.Number] = c.Does
-		numbers = append(numbers, fmt.Sprint(c.Number))
+		numbers = append(numbers, c.Number)
 	}
 	var dead []string
 	for _, g := range m.Gestures {
@@ -82,7 +83,7 @@ func (r *reader) channels(m *Remote, p *profile.Profile) {
 	}
 	if len(dead) > 0 {
 		r.p.Notes = append(r.p.Notes, fmt.Sprintf("the %s remote sends what the controller does not know, so that these do nothing: %s; it knows channels %s",
-			m.Name, strings.Join(dead, ", "), strings.Join(numbers, ", ")))
+			m.Name, strings.Join(dead, ", "), inARow(numbers)))
 	}
 }
 
@@ -111,9 +112,14 @@ func sent(g *Gesture) string {
 	if g.Channel != 0 {
 		return fmt.Sprintf("channel %d", g.Channel)
 	}
-	var numbers []string
-	for _, n := range g.Teachable {
-		numbers = append(numbers, fmt.Sprint(n))
+	return "channels " + inARow(g.Teachable)
+}
+
+// inARow lists numbers of channels.
+func inARow(numbers []int) string {
+	var out []string
+	for _, n := range numbers {
+		out = append(out, strconv.Itoa(n))
 	}
-	return "channels " + strings.Join(numbers, ", ")
+	return strings.Join(out, ", ")
 }

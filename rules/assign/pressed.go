@@ -1,9 +1,7 @@
 package assign
 
 import (
-	"crypto/sha256"
 	_ "embed"
-	"encoding/hex"
 
 	"asleft/config/pressed"
 )
@@ -21,12 +19,7 @@ var (
 
 // unpress fills a model from the pressed form of a file, where it is of that file.
 func unpress(form string, file []byte, walk func(*pressed.Codec)) bool {
-	return pressed.Digest(form) == fileDigest(file) && pressed.Read(form, walk) == nil
-}
-
-func fileDigest(file []byte) string {
-	sum := sha256.Sum256(file)
-	return hex.EncodeToString(sum[:])
+	return pressed.Fits(form, file) && pressed.Read(form, walk) == nil
 }
 
 func (s *stock) walk(c *pressed.Codec) {

@@ -26,7 +26,7 @@ func TestPressedFilesAreFresh(t *testing.T) {
 		file       []byte
 		walk       func(*pressed.Codec)
 	}{{"recipes.pressed", recipesPressed, recipesFile, s.walk}, {"words.pressed", wordsPressed, wordsFile, l.walk}} {
-		want := pressed.Press(fileDigest(f.file), f.walk)
+		want := pressed.Press(pressed.FileDigest(f.file), f.walk)
 		if *press {
 			if err := os.WriteFile(f.name, want, 0o644); err != nil {
 				t.Fatal(err)

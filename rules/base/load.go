@@ -10,7 +10,6 @@ import (
 	"io"
 	"io/fs"
 	"slices"
-	"strings"
 	"sync"
 
 	"asleft/config/pressed"
@@ -164,7 +163,7 @@ func (l *loader) unique(section string, t *source.Table) {
 		return
 	}
 	l.ids[id] = t.Where("")
-	if section != "fact" && section != "quantity" && !wordID(t.Name()) {
+	if section != "fact" && section != "quantity" && !source.IsWord(t.Name()) {
 		t.Fault("", source.Problem{Message: fmt.Sprintf("%q is not a word id", t.Name()), Expected: "small letters and digits, joined by hyphens", Example: "[" + section + ".stop-on-brake]"})
 	}
 }
@@ -180,13 +179,4 @@ func (l *loader) sort() {
 	slices.SortFunc(b.Tests, func(x, y *Test) int {
 		return cmp.Or(cmp.Compare(x.Phase.rank(), y.Phase.rank()), cmp.Compare(x.ID, y.ID))
 	})
-}
-
-func wordID(s string) bool {
-	for _, part := range strings.Split(s, "-") {
-		if part == "" || strings.Trim(part, "abcdefghijklmnopqrstuvwxyz0123456789") != "" {
-			return false
-		}
-	}
-	return true
 }

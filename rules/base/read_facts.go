@@ -14,7 +14,7 @@ var DynamicKinds = []string{"circuit", "feed", "opening", "output", "remote", "f
 func (l *loader) readKind(t *source.Table) {
 	words := t.Texts("words", source.Required(`words = ["lock", "unlock"]`))
 	for _, w := range words {
-		if !wordID(w) {
+		if !source.IsWord(w) {
 			t.Fault("words", source.Problem{Message: fmt.Sprintf("%q is not a word", w), Expected: "small letters and digits, joined by hyphens"})
 		}
 	}
