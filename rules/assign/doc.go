@@ -74,16 +74,18 @@
 // the best plan known, and the bound is a sum of exact minima of parts whose costs add up to the
 // whole cost. Tests hold the optimum against exhaustive search and against clingo (see Program).
 //
-// The fields are proven one after the other, from the first. What no plan with the optimum of a field
-// has (a gesture, an output, a skip, a main gesture: its bound is above that optimum) is ruled out for
-// all fields after it, and in every part of the space what cannot beat the best plan known is ruled out
-// there; both keep an optimal plan, since a bound on all plans that have the thing is what rules it out.
+// Two searches prove it: one over the fields up to the diodes, what can be had and with which parts, and one
+// over all. What no plan with the optimum of the first has (a gesture, an output, a skip, a main gesture: its
+// bound is above that optimum) is ruled out for the second, and in every part of the space what cannot
+// beat the best plan known is ruled out there; both keep an optimal plan, since a bound on all plans that
+// have the thing is what rules it out.
 // An item that is wanted on one remote, or on remotes that are all alike, needs one output at most: of
 // several, those that its one place does not use only cost more.
 //
 // The search counts what it looks at, and takes turns with two ways of cutting the space. When patience
 // runs out, which takes remotes, gestures and functions by the dozen with wishes all unlike, the plan
-// says how many aims are proven (Proven), and so do table, sheet and JSON in its notes.
+// says how many aims are proven (Proven: 0, those up to the diodes, or all), and so do table, sheet and JSON
+// in its notes.
 //
 // # Words
 //

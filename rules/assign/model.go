@@ -34,6 +34,10 @@ type place struct{ remote, function, gesture int }
 // enough for the most that any plan can have, so sums never run over.
 type aims struct{ notReached, toSign, lacking, relays, diodes, unlike, effort, options int64 }
 
+// stageAims are how many aims are proven when so many stages of the search are: first what can be had and
+// with which parts, then all.
+var stageAims = [...]int{0, 5, 8}
+
 // widest is how many bits a packed cost may take.
 const widest = 58
 
@@ -72,8 +76,8 @@ func newModel(p *Problem, refused map[string]bool, bans map[place]bool) (*model,
 		return nil, ErrTooLarge
 	}
 	m.joint.Skip, m.joint.Unlike = m.aims.notReached, m.aims.unlike
-	for _, unit := range []int64{m.aims.notReached, m.aims.toSign, m.aims.lacking, m.aims.relays, m.aims.diodes, m.aims.unlike, m.aims.effort, m.aims.options} {
-		m.joint.Aims = append(m.joint.Aims, uint(bits.TrailingZeros64(uint64(unit))))
+	for _, last := range []int64{m.aims.diodes, m.aims.options} {
+		m.joint.Stages = append(m.joint.Stages, uint(bits.TrailingZeros64(uint64(last))))
 	}
 	switch {
 	case p.Patience == 0:

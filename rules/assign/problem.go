@@ -16,7 +16,7 @@ type Problem struct {
 	Ties       []Tie     // outputs of fixed use joined to vehicle lines: they need isolation as well
 	Refused    []Refusal // functions refused before, by rules
 	Notes      []string  // what was seen while the problem was made, for the technician to look at
-	Patience   int       // nodes that the search may look at for each field of Cost; 0 is DefaultPatience, below 0 no limit
+	Patience   int       // nodes that the search may look at in each of its two stages; 0 is DefaultPatience, below 0 no limit
 	Relays     []Relay   // what the shop fits, in the order of preference; nil means the embedded list
 }
 
@@ -129,4 +129,4 @@ var presses = map[string]int{"daily": 30, "weekly": 4, "rare": 1, "": 4}
 
 // DefaultPatience keeps the largest installs within seconds. Installs as they are proven best in a
 // small part of it; a plan that is not says so in Proven and in its notes.
-const DefaultPatience = 3000
+const DefaultPatience = 30000

@@ -44,7 +44,7 @@ func solve(p *Problem, bans map[place]bool) (Plan, error) {
 	plan.Cost = m.aims.cost(c.placing.Cost)
 	plan.Cost.Relays += m.ties.relays
 	plan.Cost.Diodes += m.ties.diodes
-	plan.Nodes, plan.Proven = c.placing.Nodes, c.placing.Proven
+	plan.Nodes, plan.Proven = c.placing.Nodes, stageAims[c.placing.Proven]
 	if doubt := doubtful(plan.Proven); doubt != "" {
 		plan.Notes = append(plan.Notes, doubt)
 	}

@@ -61,6 +61,9 @@ func sized[T any](s []T, n int, fill T) []T {
 // place adds row i: it grows a tree of alternating paths until it ends in a free column or in a
 // row that does best to escape.
 func (a *Assignment) place(i, columns int, cost, escape []int64) {
+	if a.straight(i, columns, cost, escape) {
+		return
+	}
 	for j := range columns {
 		a.slack[j], a.seen[j] = 2*Never, false
 	}
@@ -100,6 +103,24 @@ func (a *Assignment) place(i, columns int, cost, escape []int64) {
 		row = a.holder[next]
 		a.tree = append(a.tree, row)
 	}
+}
+
+// straight gives row i its cheapest column if that is free: no tree is needed then.
+func (a *Assignment) straight(i, columns int, cost, escape []int64) bool {
+	least, at := escape[i], -1
+	for j, c := range cost[i*columns : (i+1)*columns] {
+		if d := c - a.Price[j]; d < least || d == least && at < 0 {
+			least, at = d, j
+		}
+	}
+	if at >= 0 && a.holder[at] >= 0 {
+		return false
+	}
+	a.Row[i] = least
+	if at >= 0 {
+		a.Column[i], a.holder[at] = at, i
+	}
+	return true
 }
 
 // shift raises the prices of the tree's rows and lowers those of its columns by step.

@@ -21,11 +21,12 @@ type Joint struct {
 	Skip   int64 // cost of a skipped place; more than all tools of an item together may cost
 	Unlike int64
 
-	// Aims are the bits at which packed aims begin, the highest aim first, the last at bit 0; nil
-	// for one aim. They change nothing in the answer's cost and much in the time to find it.
-	Aims []uint
+	// Stages are the bits of packed aims at which stages of the search end, the highest first, the
+	// last at bit 0; nil for one stage. They change nothing in the answer's cost and much in the time to
+	// find it.
+	Stages []uint
 
-	// Patience is how many nodes the search of each aim may look at; 0 is no limit. It is counted,
+	// Patience is how many nodes the search of each stage may look at; 0 is no limit. It is counted,
 	// not timed, so that the answer is the same everywhere.
 	Patience int
 }
@@ -63,7 +64,7 @@ type Placing struct {
 	Labels []int
 	Slot   [][]int // by board, then item; -1 skipped or not wanted
 	Nodes  int     // nodes of the search that were looked at
-	Proven int     // aims, the highest first, that are proven best; less than all when patience ran out
+	Proven int     // stages, the first first, that are proven best; less than all when patience ran out
 }
 
 // ErrTooLarge says that a problem has more tools, ways or slots than the search can hold.

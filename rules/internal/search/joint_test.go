@@ -29,7 +29,7 @@ func randomJoint(r *rand.Rand) *Joint {
 	tools, items := 1+r.IntN(4), 1+r.IntN(3)
 	j := &Joint{Skip: 1 << 20, Unlike: int64(r.IntN(3)) << 7}
 	if r.IntN(2) == 0 {
-		j.Aims = []uint{20, 10, 7, 0}
+		j.Stages = []uint{20, 10, 7, 0}
 	}
 	for range 1 + r.IntN(5) {
 		w := uint64(1) << r.IntN(tools)

@@ -1,6 +1,9 @@
 package search
 
-import "math/bits"
+import (
+	"math/bits"
+	"slices"
+)
 
 // jointScratch is memory that a bound needs and no node keeps.
 type jointScratch struct {
@@ -11,8 +14,11 @@ type jointScratch struct {
 	rest         []int64 // by board: cheapest place, taken as unlike
 	least        []int64 // by board and slot: the item's cheapest part with that place
 	leastSkip    []int64
-	chosen       []int // choice of tools in the item's cheapest part
-	main         []int // label in it
+	leastLike    []int64 // by board: the item's cheapest part with a place like the main label there
+	leastOther   []int64 // and with another one
+	differ       []bool  // by board: its places are not those of the best placing
+	chosen       []int   // choice of tools in the item's cheapest part
+	main         []int   // label in it
 	slots        []uint64
 
 	price             []int64 // of each tool
@@ -33,6 +39,7 @@ func (c *jointScratch) init(s *jointSearch) {
 	c.cost, c.escape = make([]int64, s.items*width), make([]int64, s.items)
 	c.gain, c.total = make([]int64, boards*s.labels), make([]int64, s.labels)
 	c.rest, c.leastSkip = make([]int64, boards), make([]int64, boards)
+	c.leastLike, c.leastOther, c.differ = make([]int64, boards), make([]int64, boards), make([]bool, boards)
 	c.least = make([]int64, boards*64)
 	c.chosen, c.main = make([]int, s.items), make([]int, s.items)
 	c.slots = make([]uint64, boards)
@@ -94,10 +101,7 @@ func (s *jointSearch) group(n *jointNode) bool {
 	for f := range s.items {
 		groups := s.groups[f][:0]
 		blocked := s.waysOf(n.others(f))
-		for k := range s.tools + 2 {
-			if !s.open(n, f, k) {
-				continue
-			}
+		for _, k := range s.left[f] {
 			mine := uint64(0)
 			if k == s.several {
 				mine = n.may[f]
@@ -108,6 +112,7 @@ func (s *jointSearch) group(n *jointNode) bool {
 		}
 		s.servedByTool(n, f, blocked)
 		s.groups[f] = groups
+		s.left[f] = slices.DeleteFunc(s.left[f], func(k int) bool { return n.dead[s.pick(f, k)] })
 		if len(groups) == 0 {
 			return false
 		}
@@ -117,7 +122,7 @@ func (s *jointSearch) group(n *jointNode) bool {
 
 // servedByTool notes for an item that may take several tools which slots each of them serves.
 func (s *jointSearch) servedByTool(n *jointNode, f int, blocked uint64) {
-	if !s.open(n, f, s.several) {
+	if !s.open(f, s.several) {
 		return
 	}
 	for rest := n.may[f]; rest != 0; rest &= rest - 1 {
@@ -134,7 +139,7 @@ func (s *jointSearch) join(n *jointNode, groups []jointGroup, f, k int, ways uin
 	s.slotsOf(n, f, ways, slots)
 	for _, b := range s.wanted[f] {
 		if slots[b] == 0 && n.noSkip[b*s.items+f] {
-			n.dead[s.pick(f, k)] = true
+			n.dead[s.pick(f, k)], s.isLeft[s.pick(f, k)] = true, false
 			return groups
 		}
 	}

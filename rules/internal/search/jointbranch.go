@@ -5,9 +5,8 @@ import (
 	"slices"
 )
 
-// Rounds of the bound at the root; below it, where the parent's division is a good start; and where
-// weights are compared.
-const rootRounds, nodeRounds, weightRounds = 40, 8, 15
+// Rounds of the bound at the root, and below it, where the parent's division is a good start.
+const rootRounds, nodeRounds = 40, 3
 
 // split is one child of a node: a decision, with a lower bound that costs nothing.
 type split struct {
@@ -17,7 +16,7 @@ type split struct {
 
 // explore looks for placings under n that are cheaper than the best known.
 func (s *jointSearch) explore(n *jointNode) {
-	if s.exact.Patience > 0 && s.nodes >= s.exact.Patience {
+	if s.patience > 0 && s.nodes >= s.patience {
 		s.gaveUp = true
 		return
 	}
@@ -26,7 +25,7 @@ func (s *jointSearch) explore(n *jointNode) {
 	if s.nodes == 1 {
 		rounds = rootRounds
 	}
-	if (s.twin == nil || s.twin.bound(n.twin, rounds)) && s.bound(n, rounds) {
+	if s.bound(n, rounds) {
 		s.guess(n)
 		if !s.hopeless(n.bound) {
 			for _, c := range s.splits(n) {
@@ -35,22 +34,11 @@ func (s *jointSearch) explore(n *jointNode) {
 				}
 				below := s.child(n)
 				c.apply(below)
-				if below.twin != nil {
-					c.apply(below.twin)
-				}
 				s.explore(below)
 			}
 		}
 	}
-	s.release(n)
-}
-
-// release gives a node's memory back.
-func (s *jointSearch) release(n *jointNode) {
-	if s.twin != nil {
-		s.twin.release(n.twin)
-	}
-	s.free = append(s.free, n)
+	s.free = append(s.free, n) // its memory
 }
 
 // splits cuts what lies under n into children: the choices of tools of an item, while the items'
@@ -114,20 +102,20 @@ func (s *jointSearch) agree(n *jointNode) int64 {
 	for f := range s.items {
 		for t := range s.tools {
 			c.cost[f*s.tools+t] = Never
-			if s.open(n, f, t) {
+			if s.open(f, t) {
 				c.cost[f*s.tools+t] = n.value[s.pick(f, t)] - n.floor[f]
 			}
 		}
 		c.escape[f] = Never
 		for _, k := range []int{s.none, s.several} {
-			if s.open(n, f, k) {
+			if s.open(f, k) {
 				c.escape[f] = min(c.escape[f], n.value[s.pick(f, k)]-n.floor[f])
 			}
 		}
 	}
 	total := s.lap.Solve(s.items, s.tools, c.cost, c.escape)
 	for f, column := range s.lap.Column {
-		if column < 0 && n.choice[f] == undecided && s.open(n, f, s.several) && c.escape[f] == n.value[s.pick(f, s.several)]-n.floor[f] {
+		if column < 0 && n.choice[f] == undecided && s.open(f, s.several) && c.escape[f] == n.value[s.pick(f, s.several)]-n.floor[f] {
 			total++
 		}
 	}
@@ -184,10 +172,7 @@ func ordered(c []split) []split {
 // choices gives a child for each choice of tools of item f that can still beat the best known.
 func (s *jointSearch) choices(n *jointNode, f int) []split {
 	children := []split{}
-	for k := range s.tools + 2 {
-		if !s.open(n, f, k) {
-			continue
-		}
+	for _, k := range s.left[f] {
 		bound := n.bound - n.floor[f] + n.value[s.pick(f, k)]
 		if s.hopeless(bound) {
 			continue
@@ -236,7 +221,7 @@ func (s *jointSearch) guess(n *jointNode) {
 		for f := range s.items {
 			labels[f] = s.scratch.main[f]
 			k := s.scratch.chosen[f]
-			if column := s.lap.Column[f]; column >= 0 && s.open(n, f, column) {
+			if column := s.lap.Column[f]; column >= 0 && s.open(f, column) {
 				k = column
 			}
 			tools[f] = s.takeTools(n, f, k, used)

@@ -3,7 +3,7 @@ package search
 import "math/bits"
 
 // places are the slots that a board may have, and one more, noSlot, for a place that is skipped.
-const places, noSlot = 65, 64
+const places, noSlot, likeSlot, otherSlot = 67, 64, 65, 66
 
 // filter rules out what the last round has shown to cost too much; it reports whether there was any.
 func (s *jointSearch) filter(n *jointNode) bool {
@@ -36,6 +36,14 @@ func (s *jointSearch) filterPlaces(n *jointNode, f, b int, rest int64) bool {
 	at := b*s.items + f
 	if !n.noSkip[at] && s.hopeless(rest+s.least[at*places+noSlot]) {
 		n.noSkip[at], found = true, true
+	}
+	if s.unlike[f] > 0 {
+		if !n.alike[at] && !n.other[at] && s.hopeless(rest+s.least[at*places+otherSlot]) {
+			n.alike[at], found = true, true
+		}
+		if !n.alike[at] && !n.other[at] && n.noSkip[at] && s.hopeless(rest+s.least[at*places+likeSlot]) {
+			n.other[at], found = true, true
+		}
 	}
 	for set := n.cells[at] & s.reach(f, b); set != 0; set &= set - 1 {
 		i := bits.TrailingZeros64(set)

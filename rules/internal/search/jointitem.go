@@ -9,6 +9,7 @@ func (s *jointSearch) itemPart(n *jointNode, f int, share bool) int64 {
 	c := &s.scratch
 	for _, b := range s.wanted[f] {
 		c.leastSkip[b] = 2 * Never
+		c.leastLike[b], c.leastOther[b] = 2*Never, 2*Never
 		fill(c.least[b*64:(b+1)*64], 2*Never)
 	}
 	byLabel := s.labelLeast[f*s.labels : (f+1)*s.labels]
@@ -49,6 +50,7 @@ func (s *jointSearch) itemPart(n *jointNode, f int, share bool) int64 {
 		keep := s.least[(b*s.items+f)*places:]
 		copy(keep[:64], c.least[b*64:(b+1)*64])
 		keep[noSlot] = c.leastSkip[b]
+		keep[likeSlot], keep[otherSlot] = c.leastLike[b], c.leastOther[b]
 	}
 	if share {
 		s.handBack(n, f, best)
@@ -106,15 +108,18 @@ func (s *jointSearch) weigh(n *jointNode, f int, g jointGroup) int64 {
 		share := n.itemShare[s.cell(b, f, 0):]
 		cheapest := n.skipItem[b*s.items+f]
 		if n.noSkip[b*s.items+f] {
-			cheapest = Never
+			cheapest = s.wall()
+		}
+		alike, other := n.alike[b*s.items+f], n.other[b*s.items+f]
+		for set := g.slots[b]; set != 0; set &= set - 1 {
+			i := bits.TrailingZeros64(set)
+			if !alike || slots[i].Label == AnyLabel {
+				cheapest = min(cheapest, share[i]+s.unlikeAt(b, f, slots[i].Label))
+			}
 		}
 		for set := g.slots[b]; set != 0; set &= set - 1 {
 			i := bits.TrailingZeros64(set)
-			cheapest = min(cheapest, share[i]+s.unlikeAt(b, f, slots[i].Label))
-		}
-		for set := g.slots[b]; set != 0; set &= set - 1 {
-			i := bits.TrailingZeros64(set)
-			if l := slots[i].Label; l != AnyLabel {
+			if l := slots[i].Label; l != AnyLabel && !other {
 				gain[l] = max(gain[l], cheapest-share[i])
 			}
 		}
@@ -125,6 +130,11 @@ func (s *jointSearch) weigh(n *jointNode, f int, g jointGroup) int64 {
 		base += cheapest
 	}
 	return base
+}
+
+// wall is more than any placing worth looking at costs, and small enough for sums.
+func (s *jointSearch) wall() int64 {
+	return min(s.stage.stretched(s.best.Cost)+1<<s.stage.stretch, Never/int64(len(s.j.Boards)))
 }
 
 // unlikeAt is what a place of this label on board b costs when another label is the main one.
@@ -178,8 +188,17 @@ func (s *jointSearch) leastPlaces(n *jointNode, f, b int, set uint64, elsewhere,
 		i := bits.TrailingZeros64(set)
 		l := slots[i].Label
 		here := any + s.unlikeAt(b, f, l)
-		if l != AnyLabel && (fixed == undecided && !n.noMain[f*s.labels+l] || fixed == l) {
+		if n.alike[b*s.items+f] && l != AnyLabel {
+			here = 2*Never - elsewhere - share[i]
+		}
+		if l != AnyLabel {
+			c.leastOther[b] = min(c.leastOther[b], max(floor, elsewhere+here+share[i]))
+		} else {
+			c.leastLike[b] = min(c.leastLike[b], max(floor, elsewhere+here+share[i]))
+		}
+		if l != AnyLabel && !n.other[b*s.items+f] && (fixed == undecided && !n.noMain[f*s.labels+l] || fixed == l) {
 			here = min(here, gain[l]-c.total[l])
+			c.leastLike[b] = min(c.leastLike[b], max(floor, elsewhere+gain[l]-c.total[l]+share[i]))
 		}
 		least[i] = min(least[i], max(floor, elsewhere+here+share[i]))
 	}

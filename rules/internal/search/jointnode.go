@@ -20,13 +20,14 @@ type jointNode struct {
 	noSkip []bool   // by board and item: it must be placed
 	dead   []bool   // by item and choice: ruled out
 	noMain []bool   // by item and label: not the main label
+	alike  []bool   // by board and item: a place is like the main label, or skipped
+	other  []bool   // by board and item: a place is not like the main label
 	price  []int64  // of each tool: paid by the item that takes it along with others, paid back once
 
 	slotShare, itemShare []int64 // by s.cell
 	skipBoard, skipItem  []int64 // by board and item
 	toolShare, pickItem  []int64 // by item and choice
 	bound                int64
-	twin                 *jointNode
 	floor                []int64 // of each item: its own part of the bound
 	value                []int64 // by item and choice: that part if the choice is made
 }
@@ -42,14 +43,17 @@ type jointSearch struct {
 	wanted               [][]int // boards on which an item is wanted
 	own                  [][]int // labels within an item's reach
 	unlike               []int64 // cost of an unlike place; 0 for an item wanted once
+	left                 [][]int // choices of each item that are left in the node that is bounded
+	isLeft               []bool  // by item and choice
 	groups               [][]jointGroup
 	scratch              jointScratch
 	lap                  Assignment
 	free                 []*jointNode
-	best                 *Placing     // shared with the twin
-	twin                 *jointSearch // the same stage with the higher aims at full weight; nil if this has it
-	proven               int64        // no placing is cheaper
+	best                 *Placing
+	proven               int64 // no placing is cheaper
 	nodes                int
+	patience             int // nodes that this turn may look at
+	standing             standing
 	gaveUp               bool       // patience ran out
 	rising               bool       // splits by their rise, see byRise
 	atMost               bool       // looks for placings as good as the best known, not better ones
@@ -72,7 +76,7 @@ type jointGroup struct {
 func newJointSearch(j *Joint, st stage, tools int) *jointSearch {
 	st = st.fit(j)
 	exact := j.with(st.exact)
-	j = exact.with(st.weighed)
+	j = exact.with(st.stretched)
 	s := &jointSearch{j: j, exact: exact, stage: st, best: &Placing{}, items: len(j.Items), tools: tools, none: tools, several: tools + 1}
 	cells := 0
 	for _, b := range j.Boards {
@@ -105,6 +109,7 @@ func newJointSearch(j *Joint, st stage, tools int) *jointSearch {
 	}
 	s.scratch.init(s)
 	s.index()
+	s.left, s.isLeft = make([][]int, s.items), make([]bool, s.items*(tools+2))
 	s.labelLeast = make([]int64, s.items*s.labels)
 	s.least = make([]int64, len(j.Boards)*s.items*places)
 	return s
@@ -114,9 +119,9 @@ func newJointSearch(j *Joint, st stage, tools int) *jointSearch {
 // cheaper by a whole unit, however costs are stretched.
 func (s *jointSearch) hopeless(bound int64) bool {
 	if s.atMost {
-		return bound > s.stage.weighed(s.best.Cost)
+		return bound > s.stage.stretched(s.best.Cost)
 	}
-	return bound > s.stage.weighed(s.best.Cost)-1<<s.stage.stretch || s.done()
+	return bound > s.stage.stretched(s.best.Cost)-1<<s.stage.stretch || s.done()
 }
 
 // done reports whether the best known cannot be beaten.
@@ -166,7 +171,7 @@ func (s *jointSearch) resume(p Placing) {
 // root has nothing settled; all costs of slots lie with the boards, all costs of tools with the
 // choice of tools.
 func (s *jointSearch) root() *jointNode {
-	n := s.node()
+	n := s.fresh()
 	for f, it := range s.j.Items {
 		n.choice[f], n.label[f], n.has[f] = undecided, undecided, it.Has
 		n.may[f] = it.Has
@@ -194,24 +199,28 @@ func (s *jointSearch) root() *jointNode {
 		copy(n.noSkip, s.kept.noSkip)
 		copy(n.dead, s.kept.dead)
 		copy(n.noMain, s.kept.noMain)
-	}
-	if s.twin != nil {
-		n.twin = s.twin.root()
+		copy(n.alike, s.kept.alike)
+		copy(n.other, s.kept.other)
 	}
 	return n
 }
 
-// node gives an empty node, used memory first.
+// node gives memory for a node, used memory first.
 func (s *jointSearch) node() *jointNode {
 	if k := len(s.free) - 1; k >= 0 {
 		n := s.free[k]
 		s.free = s.free[:k]
 		return n
 	}
+	return s.fresh()
+}
+
+// fresh gives a node in which everything is zero.
+func (s *jointSearch) fresh() *jointNode {
 	cells, skips, picks := s.offset[len(s.j.Boards)], len(s.j.Boards)*s.items, s.items*(s.tools+2)
 	return &jointNode{
 		choice: make([]int, s.items), has: make([]uint64, s.items), may: make([]uint64, s.items),
-		cells: make([]uint64, skips), noSkip: make([]bool, skips), dead: make([]bool, picks), noMain: make([]bool, s.items*s.labels),
+		cells: make([]uint64, skips), noSkip: make([]bool, skips), dead: make([]bool, picks), noMain: make([]bool, s.items*s.labels), alike: make([]bool, skips), other: make([]bool, skips),
 		label: make([]int, s.items), price: make([]int64, s.tools), floor: make([]int64, s.items),
 		slotShare: make([]int64, cells), itemShare: make([]int64, cells),
 		skipBoard: make([]int64, skips), skipItem: make([]int64, skips),
@@ -230,15 +239,14 @@ func (s *jointSearch) child(n *jointNode) *jointNode {
 	copy(c.noSkip, n.noSkip)
 	copy(c.dead, n.dead)
 	copy(c.noMain, n.noMain)
+	copy(c.alike, n.alike)
+	copy(c.other, n.other)
 	copy(c.slotShare, n.slotShare)
 	copy(c.itemShare, n.itemShare)
 	copy(c.skipBoard, n.skipBoard)
 	copy(c.skipItem, n.skipItem)
 	copy(c.toolShare, n.toolShare)
 	copy(c.pickItem, n.pickItem)
-	if s.twin != nil {
-		c.twin = s.twin.child(n.twin)
-	}
 	return c
 }
 
@@ -268,19 +276,25 @@ func (s *jointSearch) narrow(n *jointNode) bool {
 		if n.has[f]&^n.may[f] != 0 {
 			return false
 		}
-		left := false
+		s.left[f] = s.left[f][:0]
 		for k := range s.tools + 2 {
-			left = left || s.open(n, f, k)
+			at := s.pick(f, k)
+			if s.isLeft[at] = s.possible(n, f, k); s.isLeft[at] {
+				s.left[f] = append(s.left[f], k)
+			}
 		}
-		if !left {
+		if len(s.left[f]) == 0 {
 			return false
 		}
 	}
 	return true
 }
 
-// open reports whether choice k of item f is still possible.
-func (s *jointSearch) open(n *jointNode, f, k int) bool {
+// open reports whether choice k of item f is left in the node that is bounded.
+func (s *jointSearch) open(f, k int) bool { return s.isLeft[s.pick(f, k)] }
+
+// possible reports whether choice k of item f is still possible in a node.
+func (s *jointSearch) possible(n *jointNode, f, k int) bool {
 	if n.dead[s.pick(f, k)] {
 		return false
 	}

@@ -5,8 +5,8 @@ import (
 	"math/bits"
 )
 
-// byRise cuts what lies under n into children: choices of tools, main labels, places or skips of an item,
-// whichever leaves the least work as far as the bounds of the children tell.
+// byRise cuts what lies under n into children: choices of tools, main labels, places or skips of an item, or
+// whether a place is like the main label, whichever leaves the least work as far as the bounds of the children tell.
 func (s *jointSearch) byRise(n *jointNode) []split {
 	var best []split
 	score := 2.0
@@ -28,6 +28,7 @@ func (s *jointSearch) byRise(n *jointNode) []split {
 		for _, b := range s.wanted[f] {
 			offer(s.slotSplit(n, f, b))
 			offer(s.skipSplit(n, f, b))
+			offer(s.likeSplit(n, f, b))
 		}
 	}
 	if best == nil {
@@ -41,7 +42,7 @@ func (s *jointSearch) treeSize(n *jointNode, c []split) float64 {
 	if len(c) < 2 {
 		return float64(len(c)) - 1
 	}
-	gap := float64(s.stage.weighed(s.best.Cost) - n.bound)
+	gap := float64(s.stage.stretched(s.best.Cost) - n.bound)
 	lo, hi := 0.0, 400.0
 	for range 12 {
 		x := (lo + hi) / 2
@@ -75,6 +76,27 @@ func (s *jointSearch) slotSplit(n *jointNode, f, b int) []split {
 	}
 	if bound := rest + s.least[at*places+noSlot]; !n.noSkip[at] && !s.hopeless(bound) {
 		c = append(c, split{bound, func(n *jointNode) { n.cells[at] = 0 }})
+	}
+	return c
+}
+
+// likeSplit makes the place of item f on board b like the main label or skips it, or makes it another.
+func (s *jointSearch) likeSplit(n *jointNode, f, b int) []split {
+	at := b*s.items + f
+	if s.unlike[f] == 0 || n.alike[at] || n.other[at] {
+		return nil
+	}
+	c := []split{}
+	rest := n.bound - n.floor[f]
+	like := s.least[at*places+likeSlot]
+	if !n.noSkip[at] {
+		like = min(like, s.least[at*places+noSlot])
+	}
+	if bound := rest + like; !s.hopeless(bound) {
+		c = append(c, split{bound, func(n *jointNode) { n.alike[at] = true }})
+	}
+	if bound := rest + s.least[at*places+otherSlot]; !s.hopeless(bound) {
+		c = append(c, split{bound, func(n *jointNode) { n.other[at], n.noSkip[at] = true, true }})
 	}
 	return c
 }

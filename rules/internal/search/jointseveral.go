@@ -51,6 +51,9 @@ func (s *jointSearch) severalWith(n *jointNode, f, l int, twoCheapest, boards in
 		with, free := 2*Never, 2*Never
 		one0, one1, which := 2*Never, 2*Never, -1
 		slot := s.labelSlot(b, l)
+		if n.other[b*s.items+f] {
+			slot = 0
+		}
 		share := n.itemShare[s.cell(b, f, 0):]
 		for rest := n.may[f]; rest != 0; rest &= rest - 1 {
 			t := bits.TrailingZeros64(rest)
@@ -87,11 +90,14 @@ func (s *jointSearch) severalWith(n *jointNode, f, l int, twoCheapest, boards in
 func (s *jointSearch) cheapest(n *jointNode, f, b int, set uint64) int64 {
 	least := n.skipItem[b*s.items+f]
 	if n.noSkip[b*s.items+f] {
-		least = Never
+		least = s.wall()
 	}
 	share := n.itemShare[s.cell(b, f, 0):]
 	for ; set != 0; set &= set - 1 {
 		i := bits.TrailingZeros64(set)
+		if n.alike[b*s.items+f] && s.j.Boards[b].Slots[i].Label != AnyLabel {
+			continue
+		}
 		least = min(least, share[i]+s.unlikeAt(b, f, s.j.Boards[b].Slots[i].Label))
 	}
 	return least

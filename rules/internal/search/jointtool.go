@@ -26,10 +26,7 @@ func (s *jointSearch) toolPart(n *jointNode) int64 {
 	total := s.toolBound(n)
 	for f := range s.items {
 		least := s.leastChoice(n, f, -1, true)
-		for k := range s.tools + 2 {
-			if !s.open(n, f, k) {
-				continue
-			}
+		for _, k := range s.left[f] {
 			at := s.pick(f, k)
 			surplus := n.toolShare[at] - least
 			if k < s.tools {
@@ -61,12 +58,12 @@ func (s *jointSearch) assignTools(n *jointNode) {
 	c := &s.scratch
 	for f := range s.items {
 		several := Never
-		if s.open(n, f, s.several) {
+		if s.open(f, s.several) {
 			several = n.toolShare[s.pick(f, s.several)]
 		}
 		for t := range s.tools {
 			cost := Never
-			if s.open(n, f, t) {
+			if s.open(f, t) {
 				cost = n.toolShare[s.pick(f, t)]
 			}
 			if n.may[f]>>t&1 == 1 && several < Never {
@@ -75,7 +72,7 @@ func (s *jointSearch) assignTools(n *jointNode) {
 			c.cost[f*s.tools+t] = cost
 		}
 		c.escape[f] = Never
-		if s.open(n, f, s.none) {
+		if s.open(f, s.none) {
 			c.escape[f] = n.toolShare[s.pick(f, s.none)]
 		}
 	}
@@ -84,7 +81,7 @@ func (s *jointSearch) assignTools(n *jointNode) {
 
 func (s *jointSearch) anySeveral(n *jointNode) bool {
 	for f := range s.items {
-		if s.open(n, f, s.several) {
+		if s.open(f, s.several) {
 			return true
 		}
 	}
@@ -141,15 +138,13 @@ func (s *jointSearch) severalPrice(n *jointNode, f, t int, with bool) int64 {
 func (s *jointSearch) leastChoice(n *jointNode, f, t int, with bool) int64 {
 	least := Never
 	if t < 0 {
-		for k := range s.tools + 2 {
-			if s.open(n, f, k) {
-				least = min(least, s.priced(n, f, k))
-			}
+		for _, k := range s.left[f] {
+			least = min(least, s.priced(n, f, k))
 		}
 		return least
 	}
-	for k := range s.tools {
-		if (k == t) == with && s.open(n, f, k) {
+	for _, k := range s.left[f] {
+		if k < s.none && (k == t) == with {
 			cost := n.toolShare[s.pick(f, k)]
 			if !with {
 				cost += s.scratch.price[k]
@@ -157,11 +152,11 @@ func (s *jointSearch) leastChoice(n *jointNode, f, t int, with bool) int64 {
 			least = min(least, cost)
 		}
 	}
-	if !with && s.open(n, f, s.none) {
+	if !with && s.open(f, s.none) {
 		least = min(least, n.toolShare[s.pick(f, s.none)])
 	}
 	taken := n.has[f]>>t&1 == 1
-	if s.open(n, f, s.several) && (with && n.may[f]>>t&1 == 1 || !with && !taken) {
+	if s.open(f, s.several) && (with && n.may[f]>>t&1 == 1 || !with && !taken) {
 		least = min(least, n.toolShare[s.pick(f, s.several)]+s.severalPrice(n, f, t, with))
 	}
 	return least

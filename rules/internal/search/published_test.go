@@ -69,7 +69,7 @@ func TestPublishedUnsolvable(t *testing.T) {
 // The same matrices through the joint search: one board, every tool serves every item.
 func TestPublishedAssignmentsThroughJoint(t *testing.T) {
 	for _, p := range published {
-		j := &Joint{Skip: dear, Aims: []uint{10, 0}}
+		j := &Joint{Skip: dear, Stages: []uint{10, 0}}
 		b := Board{}
 		for i := range p.cost {
 			j.Ways = append(j.Ways, 1<<i)
