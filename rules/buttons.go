@@ -36,11 +36,11 @@ func (e *PreferError) Error() string { return e.Err.Error() }
 // Unwrap gives the cause.
 func (e *PreferError) Unwrap() error { return e.Err }
 
-// words are the owner's words for a function.
+// words are the owner's words for a function, the same as in the plan.
 func (o *Outcome) words(name string) string {
 	for _, f := range o.Job.Functions {
-		if f.Name == name && len(f.Words) > 0 {
-			return f.Words[0]
+		if f.Name == name {
+			return f.OwnersWords()
 		}
 	}
 	return name

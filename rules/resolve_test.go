@@ -14,6 +14,7 @@ import (
 	"asleft/config/job"
 	"asleft/config/profile"
 	"asleft/config/setting"
+	"asleft/rules/assign"
 	"asleft/rules/base"
 	"asleft/rules/derive"
 	"asleft/rules/keying"
@@ -252,6 +253,21 @@ func TestNoCardWhenRefused(t *testing.T) {
 		if out.Gate.Open || len(out.Cards) > 0 || !out.Refused() {
 			t.Errorf("%s: gate %+v, %d cards", name, out.Gate, len(out.Cards))
 		}
+	}
+}
+
+// TestRefusedFunctionInTheOwnersWords: a function that the job has no words for reads the same in its refusal as in the plan.
+func TestRefusedFunctionInTheOwnersWords(t *testing.T) {
+	out := resolveText(t, "refused-functions.toml", Options{}, func(text string) string {
+		return strings.Replace(text, "words = [\"roof vent\"]\n", "", 1)
+	})
+	for _, r := range out.Plan.Refused {
+		if want := strings.ReplaceAll(r.Function, "-", " "); r.Function == "roof-vent" && r.Words != want {
+			t.Errorf("the refusal of %s calls it %q, the plan %q", r.Function, r.Words, want)
+		}
+	}
+	if !slices.ContainsFunc(out.Plan.Refused, func(r assign.Refusal) bool { return r.Function == "roof-vent" }) {
+		t.Error("the roof vent was not refused: nothing was compared")
 	}
 }
 
