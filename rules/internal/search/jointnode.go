@@ -56,6 +56,7 @@ type jointSearch struct {
 	standing             standing
 	gaveUp               bool       // patience ran out
 	rising               bool       // splits by their rise, see byRise
+	oneEach              bool       // gives no item several tools that has not got them already
 	atMost               bool       // looks for placings as good as the best known, not better ones
 	kept                 *jointNode // what earlier stages have ruled out; nil for nothing
 	labelled             []uint64   // by board and label: its slots
@@ -304,6 +305,8 @@ func (s *jointSearch) possible(n *jointNode, f, k int) bool {
 	switch {
 	case k == s.none:
 		return n.has[f] == 0
+	case k == s.several && s.oneEach:
+		return n.has[f]&(n.has[f]-1) != 0
 	case k == s.several:
 		return bits.OnesCount64(n.may[f]) >= 2 && (len(s.wanted[f]) > 1 || s.j.Items[f].Has != 0)
 	case k >= len(s.j.Items[f].Alone):

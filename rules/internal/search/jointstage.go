@@ -122,24 +122,32 @@ func (s *jointSearch) keepOptimal() *jointNode {
 	return root
 }
 
-// firstTurn is how many nodes the first turn may look at.
-const firstTurn = 200
+// firstTurn is how many nodes the first turn may look at, oneToolNodes those of the look that gives items one tool.
+const firstTurn, oneToolNodes = 200, 50
 
 // inTurns searches with one way of splitting and, if that takes many nodes, with the other: each is
 // quick on some problems and slow on others. Each turn may look at twice as many nodes as the one
 // before, and is complete when it ends by itself; a later one starts with the best placing of those before.
+// Where the first is not enough, a short look gives no item several tools: the placings it finds are seldom
+// the best, and good enough to spare much of the rest.
 func (s *jointSearch) inTurns() {
 	seen := 0
 	for turn := firstTurn; ; turn *= 2 {
 		s.patience = turn
 		if whole := s.exact.Patience; whole > 0 {
-			s.patience = min(turn, whole-seen)
+			s.patience = max(min(turn, whole-seen), 1)
 		}
 		s.gaveUp, s.nodes = false, 0
 		s.explore(s.root())
 		seen += s.nodes
-		if !s.gaveUp || seen == s.exact.Patience {
+		if !s.gaveUp || s.exact.Patience > 0 && seen >= s.exact.Patience {
 			break
+		}
+		if turn == firstTurn {
+			s.oneEach, s.patience, s.nodes = true, oneToolNodes, 0
+			s.explore(s.root())
+			s.oneEach = false
+			seen += s.nodes
 		}
 		s.rising = !s.rising
 	}
