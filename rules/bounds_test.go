@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"os"
 	"regexp"
+	"slices"
+	"strings"
 	"testing"
 
 	"asleft/config/job"
@@ -46,6 +48,36 @@ func TestBoundsByNumbersHold(t *testing.T) {
 	t.Logf("seed %d: %d of 200 jobs with a card and every bound met", seed, carded)
 	if carded < 50 {
 		t.Error("too few jobs get a card to say anything")
+	}
+}
+
+// TestDoorsOutlastTheDome: a door line taken from the dome stays active while the lamp burns on; a controller that waits less reads an opened
+// door and sounds the alarm 20 to 60 s after locking (common practice, no source). The pickup's controller can wait 0, 5 or 60 s.
+func TestDoorsOutlastTheDome(t *testing.T) {
+	const latch = "[signal.door]\nsource = \"wire\"\nactive = \"ground\"\ntaken-at = \"latch\"\n"
+	for _, w := range []struct {
+		timed, settle string
+		refused, told bool
+	}{
+		{"settle-seconds = 40\n", "60", false, false},
+		{"settle-seconds = 4\n", "5", false, false},
+		{"settle-seconds = 90\n", "", true, false}, // beyond the list
+		{"", "0", false, true},
+	} {
+		out := derived(t, "pickup.toml", func(text string) string {
+			if !strings.Contains(text, latch) {
+				t.Fatal("the pickup's doors are no longer taken at the latch")
+			}
+			return strings.Replace(text, latch, strings.Replace(latch, "latch", "dome", 1)+w.timed, 1)
+		})
+		if s, _ := out.Derived.Get(setting.Key{Device: "controller", Setting: "door.settle"}); !w.refused && string(s.Value) != w.settle {
+			t.Errorf("%q: door.settle is %s, expected %s", w.timed, s.Value, w.settle)
+		}
+		refused := slices.ContainsFunc(out.Derived.Refusals, func(f derive.Finding) bool { return f.Scope.What == "lock-feature" })
+		told := slices.ContainsFunc(out.Derived.Cautions, func(f derive.Finding) bool { return f.Rule == "dome-light-not-timed" })
+		if refused != w.refused || told != w.told {
+			t.Errorf("%q: locks and alarm refused %v, told to time the lamp %v; expected %v, %v", w.timed, refused, told, w.refused, w.told)
+		}
 	}
 }
 
