@@ -102,11 +102,8 @@ func (b *Book) newPen(w Writer) (*pen, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := b.checkHead(w, size); err != nil {
-		return nil, err
-	}
 	p := &pen{b: b, w: w}
-	if p.headless, err = b.headMissing(size); err != nil {
+	if p.headless, err = b.checkHead(w, size); err != nil {
 		return nil, err
 	}
 	if p.tree, err = loadFrontier(w, b.own.ID, size); err != nil {

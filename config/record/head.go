@@ -11,29 +11,31 @@ import (
 )
 
 // checkHead refuses to write after a record that is not the one the head file
-// knows: going on would make a second history of the same book.
-func (b *Book) checkHead(r Reader, size int64) error {
+// knows: going on would make a second history of the same book. missing means
+// that there is no head file, which a book has from its beginning: one look
+// at it decides both.
+func (b *Book) checkHead(r Reader, size int64) (missing bool, err error) {
 	if b.o.noHead {
-		return nil
+		return false, nil
 	}
 	head, ok, err := b.headFile()
 	if err != nil {
-		return &FlawError{Flaw{Class: HeadDamaged, Book: b.own.Origin, N: -1, Text: err.Error()}}
+		return false, &FlawError{Flaw{Class: HeadDamaged, Book: b.own.Origin, N: -1, Text: err.Error()}}
 	}
 	if !ok {
-		return nil
+		return size > 0, nil
 	}
 	if head.Size > size {
-		return &FlawError{rolledBack(b.own.Origin, size, head, "the head file")}
+		return false, &FlawError{rolledBack(b.own.Origin, size, head, "the head file")}
 	}
 	tree, err := loadFrontier(r, b.own.ID, head.Size)
 	if err != nil {
-		return err
+		return false, err
 	}
 	if tree.root() != head.Root {
-		return &FlawError{forked(b.own.Origin, head, "the head file")}
+		return false, &FlawError{forked(b.own.Origin, head, "the head file")}
 	}
-	return nil
+	return false, nil
 }
 
 // An entry of our own log that carries these was written while there was no head file.
@@ -41,23 +43,6 @@ const (
 	headData      = "head-file"
 	headIsMissing = "missing"
 )
-
-// headMissing reports whether the head file of a book that has one from its
-// beginning is not there.
-func (b *Book) headMissing(size int64) (bool, error) {
-	if b.o.noHead || size == 0 {
-		return false, nil
-	}
-	path := b.state.headPath(b.own.Origin)
-	_, err := os.Lstat(path)
-	switch {
-	case err == nil:
-		return false, nil
-	case errors.Is(err, os.ErrNotExist):
-		return true, nil
-	}
-	return false, writeFault(path, err) // asked for before a write alone
-}
 
 // headLost is the position of the newest entry before which the head file was
 // missing, or -1.
@@ -188,7 +173,7 @@ func (b *Book) keepHead(ctx context.Context, next *nextHead) error {
 		if err != nil {
 			return err
 		}
-		if err := b.checkHead(r, c.Size); err != nil {
+		if _, err := b.checkHead(r, c.Size); err != nil {
 			return err // the witness stays as it is
 		}
 		return b.state.saveHead(c)

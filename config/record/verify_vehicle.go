@@ -107,7 +107,7 @@ func (b *Book) verifyHead(r Reader, l Log, report *Report) (BookReport, error) {
 		return book, nil
 	}
 	var flaw *FlawError
-	if err := b.checkHead(r, size); errors.As(err, &flaw) {
+	if _, err := b.checkHead(r, size); errors.As(err, &flaw) {
 		report.Flaws = append(report.Flaws, flaw.Flaw)
 	} else if err != nil {
 		return book, err
