@@ -148,7 +148,7 @@ func changes(h keying.ByHand) bool {
 }
 
 func stepViews(steps []keying.Step) []StepView {
-	var out []StepView
+	out := slices.Grow([]StepView(nil), len(steps))
 	for _, s := range steps {
 		v := StepView{
 			Hands: s.Hands, Inputs: s.Inputs, Until: s.Until, Expect: s.Expect.Text, Seen: s.Expect.Seen,
@@ -157,6 +157,7 @@ func stepViews(steps []keying.Step) []StepView {
 		if s.Until {
 			v.Most = s.Most
 		}
+		v.Strip = slices.Grow(v.Strip, len(s.Expect.Strip))
 		for _, p := range s.Expect.Strip {
 			v.Strip = append(v.Strip, PieceView(p))
 		}
@@ -393,7 +394,7 @@ func (s StepView) answer() string {
 
 // strip is a response as it is drawn.
 func strip(pieces []PieceView) Strip {
-	var out Strip
+	out := Strip{Pieces: slices.Grow([]Piece(nil), len(pieces))}
 	for _, p := range pieces {
 		mark := ""
 		if p.On {

@@ -25,6 +25,7 @@ type Terminal struct {
 // Draw writes the page.
 func (t Terminal) Draw(w io.Writer, p Page) error {
 	var b strings.Builder
+	b.Grow(100_000) // a job sheet; what is not written to stays untouched
 	if p.Title != "" {
 		b.WriteString(t.paint(text.Bold, clean(p.Title)) + "\n")
 		b.WriteString(strings.Repeat("=", min(columnsOf(clean(p.Title)), t.columns())) + "\n")
@@ -168,8 +169,9 @@ func (t Terminal) grid(b *strings.Builder, g Grid) {
 		}
 		tw.AppendRow(cells)
 	}
-	for _, line := range strings.Split(tw.Render(), "\n") {
-		b.WriteString(strings.TrimRight(line, " ") + "\n")
+	for line := range strings.SplitSeq(tw.Render(), "\n") {
+		b.WriteString(strings.TrimRight(line, " "))
+		b.WriteByte('\n')
 	}
 }
 

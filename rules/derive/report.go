@@ -131,8 +131,11 @@ func (d *derivation) inUse(g *group, name string) bool {
 		if their == name {
 			return true
 		}
+		if f.Pattern == "remote.R.gesture.G" {
+			continue
+		}
 		df, _, ok := familyOf(their)
-		if !ok || f.Pattern == "remote.R.gesture.G" || df.Pattern == "remote.R.gesture.G" {
+		if !ok || df.Pattern == "remote.R.gesture.G" {
 			continue
 		}
 		if of, _ := df.Parts(their); of[0] == parts[0] {

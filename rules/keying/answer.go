@@ -191,7 +191,11 @@ func (m *Machine) Strip(a Answer) []Segment {
 		return nil
 	}
 	t := m.timing
-	strip := []Segment{{Seconds: t.Gap}}
+	size := 3
+	for _, s := range a {
+		size += 2 * max(s.Count, 1)
+	}
+	strip := append(make([]Segment, 0, size), Segment{Seconds: t.Gap})
 	if t.Acknowledge && a[0].By == "led" && !a[0].Steady {
 		strip = append(strip, Segment{By: "led", Colour: a[0].Colour, On: true, Ack: true, Seconds: t.On / 2}, Segment{Seconds: t.Gap})
 	}
