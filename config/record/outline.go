@@ -108,21 +108,12 @@ func textEnd(data []byte, at int) int {
 	if at >= len(data) || data[at] != '"' {
 		return -1
 	}
-	for at++; at < len(data); at++ {
-		quote := bytes.IndexByte(data[at:], '"')
-		if quote < 0 {
-			return -1
-		}
-		at += quote
-		back := at
-		for data[back-1] == '\\' {
-			back--
-		}
-		if (at-back)%2 == 0 {
-			if at+1 == len(data) {
-				return -1
-			}
+	for at++; at < len(data)-1; at++ {
+		switch data[at] {
+		case '"':
 			return at + 1
+		case '\\':
+			at++
 		}
 	}
 	return -1

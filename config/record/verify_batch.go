@@ -1,7 +1,9 @@
 package record
 
 import (
+	"bytes"
 	"runtime"
+	"strconv"
 )
 
 // Reading rows and hashing them cost about the same, so they run side by side.
@@ -19,16 +21,17 @@ type rowBatch struct {
 
 type batchRow struct {
 	Row
-	n      int64
-	leafed []byte // Bytes after the byte that RFC 6962 puts before a leaf
-	leaf   Digest
-	outline
-	plain bool // the outline could be read
+	n       int64
+	leafed  []byte // Bytes after the byte that RFC 6962 puts before a leaf
+	leaf    Digest
+	blobs   []byte // as in the outline
+	commits bool   // as in the outline
+	fits    bool   // the outline could be read, and says what the row says
 }
 
 const (
-	batchRows  = 256
-	batchBytes = 256 << 10
+	batchRows  = 128
+	batchBytes = 64 << 10
 )
 
 // add copies a row; false when the batch has no room for it.
@@ -40,32 +43,50 @@ func (b *rowBatch) add(n int64, row *Row) bool {
 	if need > cap(b.buf) {
 		b.buf = make([]byte, 0, need) // the batch is empty: nothing points into the old room
 	}
-	r := batchRow{n: n, Row: Row{Subject: row.Subject, Identity: row.Identity}}
-	r.leafed = b.keep([]byte{leafPrefix}, row.Bytes)
+	b.rows = b.rows[:len(b.rows)+1]
+	r := &b.rows[len(b.rows)-1]
+	r.n, r.Subject, r.Identity, r.Signature = n, row.Subject, row.Identity, nil
+	start := len(b.buf)
+	b.buf = append(b.buf, leafPrefix)
+	b.keep(row.Bytes)
+	r.leafed = b.buf[start:len(b.buf):len(b.buf)]
 	r.Bytes, r.Hashes = r.leafed[1:], b.keep(row.Hashes)
 	if row.Signature != nil {
 		r.Signature = b.keep(row.Signature)
 	}
-	b.rows = append(b.rows, r)
 	return true
 }
 
-func (b *rowBatch) keep(parts ...[]byte) []byte {
+func (b *rowBatch) keep(data []byte) []byte {
 	start := len(b.buf)
-	for _, part := range parts {
-		b.buf = append(b.buf, part...)
-	}
+	b.buf = append(b.buf, data...)
 	return b.buf[start:len(b.buf):len(b.buf)]
 }
 
 // hash does what needs nothing but the rows themselves.
 func (b *rowBatch) hash() {
+	var text []byte // room for what an entry is expected to say
 	for i := range b.rows {
 		r := &b.rows[i]
 		r.leaf = DigestOf(r.leafed)
-		r.outline, r.plain = outlineOf(r.Bytes)
+		o, plain := outlineOf(r.Bytes)
+		text = strconv.AppendInt(text[:0], r.n, 10)
+		r.fits = plain && string(o.format) == "1" && bytes.Equal(o.n, text) && o.files(&r.Row)
+		r.blobs, r.commits = o.blobs, o.commits
 	}
 	b.done <- struct{}{}
+}
+
+// files reports whether an entry says the identity and the vehicle that its row is filed under.
+func (o *outline) files(row *Row) bool {
+	var id ID
+	if len(o.id) != 2*len(id) || !decodeHex(id[:], o.id) || id != row.Identity {
+		return false
+	}
+	if o.subject == nil {
+		return row.Subject.IsZero()
+	}
+	return len(o.subject) == 2*len(id) && decodeHex(id[:], o.subject) && id == row.Subject
 }
 
 // rowPipe hands batches to workers and takes them back in order.
@@ -81,7 +102,7 @@ func newRowPipe(take func(*batchRow)) *rowPipe {
 	workers := runtime.GOMAXPROCS(0)
 	p := &rowPipe{work: make(chan *rowBatch, 2*workers+1), take: take}
 	for range cap(p.work) {
-		p.free = append(p.free, &rowBatch{buf: make([]byte, 0, batchBytes), done: make(chan struct{}, 1)})
+		p.free = append(p.free, &rowBatch{rows: make([]batchRow, 0, batchRows), buf: make([]byte, 0, batchBytes), done: make(chan struct{}, 1)})
 	}
 	for range workers {
 		go func() {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"fmt"
-	"strconv"
 
 	"golang.org/x/mod/sumdb/tlog"
 )
@@ -26,7 +25,6 @@ type logVerifier struct {
 	progress  Progress
 	size      int64       // as the store tells it, for progress alone
 	lacking   map[ID]bool // vehicles of our own entries that name a value which is not there
-	text      []byte      // room for what an entry is expected to say
 }
 
 const maxFlaws = 1000 // a report longer than that helps nobody
@@ -170,24 +168,13 @@ func (v *logVerifier) changed(n int64, row *Row) {
 // compares the few members that matter; when one does not fit, the whole entry
 // is parsed to say what is wrong.
 func (v *logVerifier) content(r *batchRow) {
-	if !r.plain || !v.fits(r) {
+	if !r.fits {
 		v.parsed(r.n, &r.Row)
 	}
 	v.documents(r.n, r.blobs)
 	if v.own && r.commits {
 		v.values(&r.Row)
 	}
-}
-
-func (v *logVerifier) fits(r *batchRow) bool {
-	v.text = strconv.AppendInt(v.text[:0], r.n, 10)
-	var id ID
-	fits := string(r.format) == "1" && bytes.Equal(r.outline.n, v.text)
-	fits = fits && len(r.id) == 2*len(id) && decodeHex(id[:], r.id) && id == r.Identity
-	if r.subject == nil {
-		return fits && r.Subject.IsZero()
-	}
-	return fits && len(r.subject) == 2*len(id) && decodeHex(id[:], r.subject) && id == r.Subject
 }
 
 // values notes a vehicle of which a sealed value is gone; its history says whether it was erased.
