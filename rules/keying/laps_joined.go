@@ -127,23 +127,26 @@ type crossing struct {
 
 // joinedWalk finds the cheapest decisions whose steps hang together, with the table as lower bound.
 func (r *ride) joinedWalk(tb *table, in flow, below weight) (weight, []lap) {
+	bound := func(x int32, in flow, ended bool) int {
+		rest := tb.rest(r.t, int(x), in, ended)
+		if rest >= impossible || rest >= below {
+			return -1
+		}
+		return rest
+	}
 	path, outcome := search.Best(search.Graph[crossing, lap]{
 		Edges: func(from crossing, yield func(lap, crossing, int)) {
 			if int(from.x) == r.t.cols {
 				return
 			}
 			r.choices(tb, int(from.x), from.in, from.ended, true, func(l lap, out flow, done bool, step weight) {
-				yield(l, crossing{from.x + 1, done, out, r.through(from.ps, l, out)}, step)
+				if bound(from.x+1, out, done) >= 0 { // else how its pieces hang together is of no interest
+					yield(l, crossing{from.x + 1, done, out, r.through(from.ps, l, out)}, step)
+				}
 			})
 		},
-		Goal: func(c crossing) bool { return int(c.x) == r.t.cols && c.ended && c.in == tb.wrap && c.ps.one() },
-		Bound: func(c crossing) int {
-			rest := tb.rest(r.t, int(c.x), c.in, c.ended)
-			if rest >= impossible || rest >= below {
-				return -1
-			}
-			return rest
-		},
+		Goal:  func(c crossing) bool { return int(c.x) == r.t.cols && c.ended && c.in == tb.wrap && c.ps.one() },
+		Bound: func(c crossing) int { return bound(c.x, c.in, c.ended) },
 	}, crossing{in: in, ps: r.begin(tb.wrap)})
 	if outcome != search.Found {
 		return impossible, nil
