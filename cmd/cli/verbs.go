@@ -12,9 +12,12 @@ var verbs = []struct {
 	{"devices", newDevices}, {"settings", newSettings},
 }
 
-// addVerbs adds the verb that the arguments begin with, else all of them. Making all verbs with their flags
-// takes longer than the work of a small one.
+// addVerbs adds the verb that the arguments begin with, none for the version alone, else all of them. Making all verbs
+// with their flags takes longer than the work of a small one.
 func addVerbs(a *app, root *cobra.Command) {
+	if len(a.Args) == 1 && a.Args[0] == "--version" {
+		return
+	}
 	for _, v := range verbs {
 		if len(a.Args) > 0 && a.Args[0] == v.name {
 			root.AddCommand(v.make(a))
