@@ -12,9 +12,9 @@ import (
 // at a time, instead of asking SQLite for each row: asking costs as much as
 // hashing what comes back. The layout is the one of "Database File Format",
 // sqlite.org/fileformat2.html, sections 1.3, 1.5, 1.6 and 2.1. SQLite holds
-// the read lock meanwhile, so nothing moves. The pages are first walked through
-// without visiting anything: where one is not exactly as expected, SQLite does
-// the whole scan, and what is odd it judges.
+// the read lock meanwhile, so nothing moves. A page is looked through before any
+// of its rows is visited: where one is not exactly as expected, SQLite goes on
+// with the scan, and what is odd it judges.
 
 // errOddPage says that a page is not as expected.
 var errOddPage = errors.New("page not as expected")
@@ -38,34 +38,33 @@ type pageScan struct {
 	spare    []byte // a row that is spread over several pages
 	from, to int64  // row numbers, to is not visited
 	row      Row
-	visit    func(row int64, r *Row) error // nil while only looking
+	onPage   []rowCell
+	visited  int64 // rows
+	visit    func(row int64, r *Row) error
 }
 
-// scanPages visits rows from the file's pages; errOddPage means that it
-// visited none.
-func (v sqliteView) scanPages(from, to int64, visit func(int64, *Row) error) error {
+// scanPages visits rows from the file's pages, and says how many; errOddPage means
+// that more may follow, which SQLite has to read.
+func (v sqliteView) scanPages(from, to int64, visit func(int64, *Row) error) (visited int64, err error) {
 	var root int64
-	err := v.query(`SELECT rootpage FROM sqlite_schema WHERE type = 'table' AND name = 'entry'`, nil, func(q *sqlite3.Stmt) error {
+	err = v.query(`SELECT rootpage FROM sqlite_schema WHERE type = 'table' AND name = 'entry'`, nil, func(q *sqlite3.Stmt) error {
 		root = q.ColumnInt64(0)
 		return nil
 	})
 	if err != nil {
-		return err
+		return 0, err
 	}
 	f, err := os.Open(v.s.path)
 	if err != nil {
-		return errOddPage
+		return 0, errOddPage
 	}
 	defer f.Close()
-	p := &pageScan{file: f, from: from, to: to}
+	p := &pageScan{file: f, from: from, to: to, visit: visit}
 	if err := p.start(); err != nil {
-		return err
+		return 0, err
 	}
-	if err := p.tree(root, -1, 1<<62, 0); err != nil {
-		return err
-	}
-	p.met, p.visit = 0, visit
-	return p.tree(root, -1, 1<<62, 0)
+	err = p.tree(root, -1, 1<<62, 0)
+	return p.visited, err
 }
 
 // start reads the file's header.
@@ -142,10 +141,14 @@ func (p *pageScan) tree(n, low, high int64, depth int) error {
 		children = append(children, child{int64(binary.BigEndian.Uint32(data[at:])), key})
 	}
 	children = append(children, child{int64(binary.BigEndian.Uint32(data[body+8:])), high})
+	before := low
 	for _, c := range children {
-		if c.high <= low || c.high > high {
+		if c.high <= before || c.high > high {
 			return errOddPage
 		}
+		before = c.high
+	}
+	for _, c := range children {
 		if c.high >= p.from && low+1 < p.to {
 			if err := p.tree(c.page, low, c.high, depth+1); err != nil {
 				return err
@@ -183,78 +186,101 @@ func (p *pageScan) cells(data []byte, n int64) (cells []int, body int, err error
 	return cells, body, nil
 }
 
-// leaf visits the rows of a page. Rows that nobody asked for are looked at too:
+// leaf visits the rows of a page, once all of them are seen to be in order, those that nobody asked for too:
 // SQLite reads nothing from a page on which one of them is damaged.
 func (p *pageScan) leaf(data []byte, cells []int, low, high int64) error {
+	p.onPage = p.onPage[:0]
 	for _, at := range cells {
-		if at+4 > len(data) {
+		c, ok := p.cell(data, at)
+		if !ok || c.row <= low || c.row > high {
 			return errOddPage
 		}
-		length, a := varint(data[at:])
-		if a == 0 {
-			return errOddPage
-		}
-		row, b := varint(data[at+a:])
-		if b == 0 || row <= low || row > high || length < 0 || length > p.pages*p.pageSize {
-			return errOddPage
-		}
-		low = row
-		local, end := p.extent(at+a+b, length)
-		if end > int64(len(data)) {
-			return errOddPage
-		}
-		if row < p.from || row >= p.to {
+		low = c.row
+		p.onPage = append(p.onPage, c)
+	}
+	for _, c := range p.onPage {
+		if c.row < p.from || c.row >= p.to {
 			continue
 		}
-		record, err := p.payload(data[at+a+b:end], local, length)
+		record, err := p.payload(c)
 		if err != nil {
 			return err
 		}
 		if !p.row.unpack(record) {
 			return errOddPage
 		}
-		if p.visit == nil {
-			continue
-		}
-		if err := p.visit(row, &p.row); err != nil {
+		p.visited++
+		if err := p.visit(c.row, &p.row); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// extent is how much of a row's record stands in its own page, and where its
-// cell ends: behind it, or behind the number of the page where it goes on.
-func (p *pageScan) extent(at int, length int64) (local, end int64) {
+// rowCell is a row as it stands in its page.
+type rowCell struct {
+	row    int64
+	length int64  // of its record
+	here   []byte // what of the record stands in this page
+	next   uint32 // page where it goes on, 0 when all is here
+}
+
+// cell reads the row that begins at a place of a leaf page.
+func (p *pageScan) cell(data []byte, at int) (c rowCell, ok bool) {
+	if at+4 > len(data) {
+		return c, false
+	}
+	length, a := varint(data[at:])
+	if a == 0 || length < 0 || length > p.pages*p.pageSize {
+		return c, false
+	}
+	row, b := varint(data[at+a:])
+	start := at + a + b
+	here := p.local(length)
+	end := int64(start) + here
+	if b == 0 || end > int64(len(data)) {
+		return c, false
+	}
+	c = rowCell{row: row, length: length, here: data[start:end]}
+	if here < length {
+		if end+4 > int64(len(data)) {
+			return c, false
+		}
+		c.next = binary.BigEndian.Uint32(data[end:])
+	}
+	return c, true
+}
+
+// local is how much of a row's record stands in its own page.
+func (p *pageScan) local(length int64) int64 {
 	usable := p.pageSize
 	most := usable - 35
 	if length <= most {
-		return length, int64(at) + length
+		return length
 	}
 	least := (usable-12)*32/255 - 23
-	if local = least + (length-least)%(usable-4); local > most {
-		local = least
+	if local := least + (length-least)%(usable-4); local <= most {
+		return local
 	}
-	return local, int64(at) + local + 4
+	return least
 }
 
 // payload returns a row's record; what does not fit its page goes on in a
 // chain of other pages.
-func (p *pageScan) payload(cell []byte, local, length int64) ([]byte, error) {
-	if local == length {
-		return cell, nil
+func (p *pageScan) payload(c rowCell) ([]byte, error) {
+	if int64(len(c.here)) == c.length {
+		return c.here, nil
 	}
-	usable := p.pageSize
-	p.spare = append(p.spare[:0], cell[:local]...)
-	page := make([]byte, usable)
-	for n := int64(binary.BigEndian.Uint32(cell[local:])); int64(len(p.spare)) < length; n = int64(binary.BigEndian.Uint32(page)) {
+	p.spare = append(p.spare[:0], c.here...)
+	page := make([]byte, p.pageSize)
+	for n := int64(c.next); int64(len(p.spare)) < c.length; n = int64(binary.BigEndian.Uint32(page)) {
 		if n < 1 || n > p.pages {
 			return nil, errOddPage
 		}
-		if _, err := p.file.ReadAt(page, (n-1)*usable); err != nil {
+		if _, err := p.file.ReadAt(page, (n-1)*p.pageSize); err != nil {
 			return nil, errOddPage
 		}
-		p.spare = append(p.spare, page[4:min(usable, 4+length-int64(len(p.spare)))]...)
+		p.spare = append(p.spare, page[4:min(p.pageSize, 4+c.length-int64(len(p.spare)))]...)
 	}
 	return p.spare, nil
 }
