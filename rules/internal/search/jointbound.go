@@ -112,7 +112,7 @@ func (s *jointSearch) group(n *jointNode) bool {
 		}
 		s.servedByTool(n, f, blocked)
 		s.groups[f] = groups
-		s.left[f] = slices.DeleteFunc(s.left[f], func(k int) bool { return n.dead[s.pick(f, k)] })
+		s.left[f] = slices.DeleteFunc(s.left[f], func(k int) bool { return !s.open(f, k) })
 		if len(groups) == 0 {
 			return false
 		}

@@ -209,10 +209,7 @@ func (s *jointSearch) mains(n *jointNode, f int) []split {
 // to decide it finds the optimum of the node.
 func (s *jointSearch) guess(n *jointNode) {
 	tools, labels := make([]uint64, s.items), make([]int, s.items)
-	var taken uint64
-	for f := range s.items {
-		taken |= n.has[f]
-	}
+	taken := union(n.has)
 	for _, byBoards := range []bool{true, false} {
 		if !byBoards {
 			s.agree(n)

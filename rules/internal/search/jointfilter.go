@@ -2,7 +2,8 @@ package search
 
 import "math/bits"
 
-// places are the slots that a board may have, and one more, noSlot, for a place that is skipped.
+// places are the slots that a board may have, and three more: noSlot for a place that is skipped, likeSlot for
+// any that is like the main label, otherSlot for any that is not.
 const places, noSlot, likeSlot, otherSlot = 67, 64, 65, 66
 
 // filter rules out what the last round has shown to cost too much; it reports whether there was any.

@@ -264,9 +264,8 @@ func (n *jointNode) others(f int) uint64 {
 
 // narrow takes tools that are given away out of everybody else's reach. It reports false when some item has no choice left.
 func (s *jointSearch) narrow(n *jointNode) bool {
-	needed, all := 0, uint64(0)
+	needed, all := 0, union(n.may)
 	for f := range n.may {
-		all |= n.may[f]
 		needed += max(bits.OnesCount64(n.has[f]), map[bool]int{true: 2}[n.choice[f] == s.several])
 	}
 	if needed > bits.OnesCount64(all) {

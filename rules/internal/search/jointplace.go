@@ -106,10 +106,7 @@ func (s *jointSearch) keep(tools []uint64, labels []int, slots [][]int, cost int
 
 // tidy takes the first of equal answers on every board, and leaves no tool that no place needs.
 func (s *jointSearch) tidy() {
-	var all uint64
-	for _, set := range s.best.Tools {
-		all |= set
-	}
+	all := union(s.best.Tools)
 	served := make([]uint64, s.items)
 	for f, set := range s.best.Tools {
 		served[f] = s.j.ways(f, set, all&^set)
