@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"net/url"
 	"os"
 	"path/filepath"
 	"slices"
@@ -59,8 +58,7 @@ func copyInto(ctx context.Context, conn *sqlite3.Conn, path string, progress Pro
 		return err
 	}
 	defer conn.Exec(`ROLLBACK`)
-	uri := (&url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(full)}).String()
-	b, err := conn.BackupInit("main", uri)
+	b, err := conn.BackupInit("main", fileURI(full))
 	if err != nil {
 		return err
 	}

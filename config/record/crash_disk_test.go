@@ -54,7 +54,7 @@ var crashDisks atomic.Int64
 // newCrashDisk registers an empty disk as a file system of its own.
 func newCrashDisk() *crashDisk {
 	d := &crashDisk{name: fmt.Sprintf("crash%d", crashDisks.Add(1)), files: map[string]*crashFile{}, durable: map[string]*crashFile{}}
-	vfs.Register(d.name, d)
+	vfs.Register(d.name, gathering{d}) // as the system's own is
 	return d
 }
 

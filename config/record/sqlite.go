@@ -77,12 +77,17 @@ func OpenSQLite(ctx context.Context, o SQLiteOptions) (*SQLite, error) {
 	return s, nil
 }
 
+// fileURI names a file of the system's own to SQLite.
+func fileURI(path string) string {
+	return (&url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(path), RawQuery: "vfs=" + gatheringName}).String()
+}
+
 func connect(ctx context.Context, o SQLiteOptions) (*sqlite3.Conn, error) {
 	flags := sqlite3.OPEN_READWRITE | sqlite3.OPEN_URI | sqlite3.OPEN_NOFOLLOW
 	if o.Create {
 		flags |= sqlite3.OPEN_CREATE
 	}
-	uri := (&url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(o.Path)}).String()
+	uri := fileURI(o.Path)
 	if o.vfs != "" {
 		uri = "file:" + o.Path + "?vfs=" + o.vfs
 	}
