@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -138,9 +139,9 @@ func TestFormats(t *testing.T) {
 	ctx := context.Background()
 	w.minibus()
 	w.b.Close()
-	next := format{version: 2, schema: append(schema[:len(schema):len(schema)],
+	next := format{version: 3, schema: append(schema[:len(schema):len(schema)],
 		schemaObject{"table", "extra", `CREATE TABLE extra(id INTEGER PRIMARY KEY) STRICT`}),
-		steps: map[int64]string{1: `CREATE TABLE extra(id INTEGER PRIMARY KEY) STRICT`}}
+		steps: map[int64]string{2: `CREATE TABLE extra(id INTEGER PRIMARY KEY) STRICT`}}
 	open := func(f *format, looking bool) error {
 		s, err := OpenSQLite(ctx, SQLiteOptions{Path: w.o.Path, format: f, Looking: looking})
 		if err == nil {
@@ -161,18 +162,24 @@ func TestFormats(t *testing.T) {
 		t.Errorf("looking at an older file: %v", err)
 	}
 	bad := next
-	bad.steps = map[int64]string{1: `CREATE TABLE extra(id INTEGER PRIMARY KEY) STRICT; INSERT INTO nowhere VALUES(1)`}
+	bad.steps = map[int64]string{2: `CREATE TABLE extra(id INTEGER PRIMARY KEY) STRICT; INSERT INTO nowhere VALUES(1)`}
 	if err := open(&bad, false); err == nil {
 		t.Error("a step that fails went through")
 	}
-	os.Remove(w.o.Path + ".before-format-2")
+	if _, err := os.Stat(w.o.Path + ".before-format-3"); err == nil {
+		t.Error("a step that failed left its copy")
+	}
 	if after, _ := os.ReadFile(w.o.Path); string(after[100:]) != string(before[100:]) {
 		t.Error("a step that failed left something behind")
+	}
+	// What a process that died on the way has left is not written over.
+	if err := os.WriteFile(w.o.Path+".before-format-3", before, 0o600); err != nil {
+		t.Fatal(err)
 	}
 	if err := open(&next, false); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := os.Stat(w.o.Path + ".before-format-2"); err != nil {
+	if _, err := os.Stat(w.o.Path + ".before-format-3-2"); err != nil {
 		t.Error("no copy was put aside")
 	}
 	if err := open(&next, true); err != nil {
@@ -181,13 +188,75 @@ func TestFormats(t *testing.T) {
 	if err := open(nil, false); class(err) != NewerVersion {
 		t.Errorf("a newer file: %v", err)
 	}
-	if err := os.Rename(w.o.Path+".before-format-2", w.o.Path); err != nil {
+	if err := os.Rename(w.o.Path+".before-format-3-2", w.o.Path); err != nil {
 		t.Fatal(err)
 	}
 	w.open()
 	if r := w.verify(); r.Outcome != Witnessed {
 		t.Errorf("the copy put aside: %+v", r)
 	}
+}
+
+// A book of format 1 is looked at as it is, and brought forward by the first
+// write, with every entry where it was; two processes at once do it once.
+func TestFormat1(t *testing.T) {
+	w := newBench(t)
+	other := newBenchOf(t, 2)
+	v, u := w.minibus(), other.minibus()
+	w.imports(other.export(ExportOptions{}), ImportOptions{})
+	leaves := func() (all []Digest) {
+		for _, id := range []ID{v, u} {
+			for _, item := range w.history(id).Items {
+				all = append(all, item.Leaf)
+			}
+		}
+		return all
+	}
+	want := leaves()
+	w.b.Close()
+	sql(t, w.o.Path, `DROP INDEX entry_subject; CREATE INDEX entry_subject ON entry(subject, identity); PRAGMA user_version=1`)
+	look := w.o
+	look.Looking = true
+	same := func(o Options) {
+		t.Helper()
+		b, err := Open(context.Background(), o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer b.Close()
+		w.b = b
+		if got := leaves(); len(got) != 10 || !slices.Equal(got, want) {
+			t.Errorf("%v, was %v", got, want)
+		}
+		if list, err := b.List(context.Background()); err != nil || len(list) != 2 {
+			t.Errorf("%v %v", list, err)
+		}
+		if r := w.verify(); r.Outcome != Witnessed {
+			t.Errorf("%+v", r)
+		}
+	}
+	same(look)
+	if left, _ := filepath.Glob(w.o.Path + ".before*"); len(left) > 0 {
+		t.Error("looking has changed the file:", left)
+	}
+	done := make(chan error, 2)
+	for range cap(done) {
+		go func() {
+			b, err := Open(context.Background(), w.o)
+			if err == nil {
+				err = b.Close()
+			}
+			done <- err
+		}()
+	}
+	if err := errors.Join(<-done, <-done); err != nil {
+		t.Fatal(err)
+	}
+	if left, _ := filepath.Glob(w.o.Path + ".before*"); len(left) != 1 {
+		t.Error("put aside:", left)
+	}
+	same(w.o)
+	same(look)
 }
 
 func TestSearchAndCompare(t *testing.T) {
@@ -266,9 +335,11 @@ func TestRestoreOverCutOffWrite(t *testing.T) {
 	}
 }
 
-// The frozen book of format 1 is taken as a backup by today's version.
-func TestRestoreOfFrozenBook(t *testing.T) {
-	frozen := frozenCopy(t)
+// The frozen book of each format is taken as a backup by today's version.
+func TestRestoreOfFrozenBook(t *testing.T) { everyFormat(t, testRestoreOfFrozenBook) }
+
+func testRestoreOfFrozenBook(t *testing.T, format int) {
+	frozen := frozenCopy(t, format)
 	o := frozen
 	o.Path, o.Looking, o.Create = filepath.Join(t.TempDir(), "shop.db"), false, true
 	got, err := Restore(context.Background(), o, frozen.Path, Who{By: "T.V."}, false)

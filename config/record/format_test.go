@@ -12,17 +12,25 @@ import (
 	"testing"
 )
 
-const frozen = "../../testdata/record/format-1"
+// frozen is the folder of the frozen book of a format.
+func frozen(format int) string { return fmt.Sprintf("../../testdata/record/format-%d", format) }
 
-// frozenCopy puts the frozen book of format 1 into a folder of its own. Its
+// everyFormat runs a test for each format that was ever written.
+func everyFormat(t *testing.T, test func(t *testing.T, format int)) {
+	for format := 1; format <= schemaVersion; format++ {
+		t.Run(fmt.Sprint("format ", format), func(t *testing.T) { test(t, format) })
+	}
+}
+
+// frozenCopy puts the frozen book of a format into a folder of its own. Its
 // key stayed with the machine that made it: looking needs none.
-func frozenCopy(t *testing.T) Options {
+func frozenCopy(t *testing.T, format int) Options {
 	t.Helper()
 	dir := t.TempDir()
 	o := Options{Path: filepath.Join(dir, "record.db"), StateDir: filepath.Join(dir, "state"), Looking: true}
 	os.Mkdir(o.StateDir, 0o700)
 	for from, to := range map[string]string{"record.db": o.Path, "book.head": ""} {
-		data, err := os.ReadFile(filepath.Join(frozen, from))
+		data, err := os.ReadFile(filepath.Join(frozen(format), from))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -51,9 +59,11 @@ func lookAt(t *testing.T, o Options) *Report {
 	return r
 }
 
-// A book written by the first version opens and verifies for ever.
-func TestFrozenBook(t *testing.T) {
-	o := frozenCopy(t)
+// A book written by any version opens and verifies for ever.
+func TestFrozenBook(t *testing.T) { everyFormat(t, testFrozenBook) }
+
+func testFrozenBook(t *testing.T, format int) {
+	o := frozenCopy(t, format)
 	if r := lookAt(t, o); r.Outcome != Witnessed || r.Books[0].Intact != 12 {
 		t.Fatalf("%+v", r)
 	}
@@ -72,13 +82,16 @@ func TestFrozenBook(t *testing.T) {
 }
 
 // The vectors are the frozen book with one fault each: class and entry of the
-// flaw, then the statement that makes it.
-func TestFrozenVectors(t *testing.T) {
-	data, err := os.ReadFile(filepath.Join(frozen, "vectors.txt"))
+// flaw, then the statement that makes it. The formats hold the same entries,
+// so that they have the vectors in common.
+func TestFrozenVectors(t *testing.T) { everyFormat(t, testFrozenVectors) }
+
+func testFrozenVectors(t *testing.T, format int) {
+	data, err := os.ReadFile(filepath.Join(frozen(1), "vectors.txt"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	o := frozenCopy(t)
+	o := frozenCopy(t, format)
 	good, _ := os.ReadFile(o.Path)
 	count := 0
 	for lines := bufio.NewScanner(bytes.NewReader(data)); lines.Scan(); {
@@ -112,8 +125,9 @@ func TestFreezeFormat(t *testing.T) {
 	for i := range 6 {
 		w.record(Draft{Kind: Note, Vehicle: v, Data: map[string]string{"text": fmt.Sprint("note ", i)}})
 	}
-	os.MkdirAll(frozen, 0o755)
+	dir := frozen(schemaVersion)
+	os.MkdirAll(dir, 0o755)
 	head, _ := os.ReadFile(w.b.state.headPath(w.b.Origin()))
-	os.WriteFile(filepath.Join(frozen, "record.db"), w.file(), 0o644)
-	os.WriteFile(filepath.Join(frozen, "book.head"), head, 0o644)
+	os.WriteFile(filepath.Join(dir, "record.db"), w.file(), 0o644)
+	os.WriteFile(filepath.Join(dir, "book.head"), head, 0o644)
 }

@@ -143,7 +143,7 @@ func (s *SQLite) prepareFile(o SQLiteOptions) error {
 	if fresh && !o.Create {
 		return &FileError{Path: s.path, Class: NotARecord, Text: "the file is empty"}
 	}
-	if o.Looking && s.old != 0 {
+	if _, readable := s.format.earlier[s.old]; o.Looking && s.old != 0 && !readable {
 		return &FileError{Path: s.path, Class: OlderVersion, Text: fmt.Sprintf("format %d of an earlier version", s.old)}
 	}
 	if o.Looking {
@@ -189,11 +189,14 @@ func (s *SQLite) checkFile() (fresh bool, err error) {
 	if version > s.format.version {
 		return false, &FileError{Path: s.path, Class: NewerVersion, Text: fmt.Sprintf("format %d; this version reads up to %d", version, s.format.version)}
 	}
-	if s.old = 0; version < s.format.version {
-		s.old = version
-		return false, nil
+	if s.old = 0; version == s.format.version {
+		return false, compareSchema(s.path, s.format.schema, found)
 	}
-	return false, compareSchema(s.path, s.format.schema, found)
+	s.old = version
+	if schema, known := s.format.earlier[version]; known {
+		return false, compareSchema(s.path, schema, found)
+	}
+	return false, nil
 }
 
 func compareSchema(path string, schema, found []schemaObject) error {

@@ -220,19 +220,28 @@ func (v sqliteView) Scan(log, from, to int64, visit func(int64, *Row) error) err
 }
 
 func (v sqliteView) Places(subject ID) ([]Place, error) {
+	logs, err := v.Logs()
+	if err != nil {
+		return nil, err
+	}
 	var places []Place
-	err := v.query(`SELECT id FROM entry WHERE subject = ? ORDER BY id`, []any{subject[:]}, func(q *sqlite3.Stmt) error {
-		places = append(places, placeOf(q.ColumnInt64(0)))
-		return nil
-	})
-	return places, err
+	for _, l := range logs {
+		err := v.query(`SELECT id FROM entry WHERE id >> 40 = ? AND subject = ? ORDER BY id`, []any{l.ID, subject[:]}, func(q *sqlite3.Stmt) error {
+			places = append(places, placeOf(q.ColumnInt64(0)))
+			return nil
+		})
+		if err != nil {
+			return nil, err
+		}
+	}
+	return places, nil
 }
 
+// Find compares the identities of all of the vehicle's entries: they are few.
 func (v sqliteView) Find(log int64, subject, identity ID) (Place, error) {
 	var place Place
-	args := []any{subject[:], identity[:], rowNumber(log, 0), rowNumber(log+1, 0)}
 	found := false
-	err := v.query(`SELECT id FROM entry WHERE subject = ? AND identity = ? AND id >= ? AND id < ?`, args, func(q *sqlite3.Stmt) error {
+	err := v.query(`SELECT id FROM entry WHERE id >> 40 = ? AND subject = ? AND identity = ?`, []any{log, subject[:], identity[:]}, func(q *sqlite3.Stmt) error {
 		found = true
 		place = placeOf(q.ColumnInt64(0))
 		return nil
@@ -241,17 +250,6 @@ func (v sqliteView) Find(log int64, subject, identity ID) (Place, error) {
 		err = ErrNoRow
 	}
 	return place, err
-}
-
-func (v sqliteView) Subjects(after ID, visit func(ID) error) error {
-	return v.query(`SELECT DISTINCT subject FROM entry WHERE subject > ? ORDER BY subject`, []any{after[:]}, func(q *sqlite3.Stmt) error {
-		var id ID
-		copy(id[:], q.ColumnRawBlob(0))
-		if id.IsZero() {
-			return nil
-		}
-		return visit(id)
-	})
 }
 
 func (v sqliteView) Document(digest Digest) (data []byte, err error) {

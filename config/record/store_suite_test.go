@@ -20,6 +20,7 @@ func runSuite(t *testing.T, open func(t *testing.T, name string) record.Store) {
 	}{
 		{"empty", testEmpty},
 		{"rows", testRows},
+		{"vehicles of several logs", testSubjects},
 		{"all or nothing", testAtomic},
 		{"documents", testDocuments},
 		{"beside", testBeside},
@@ -97,6 +98,52 @@ func testEmpty(t *testing.T, open func(string) record.Store) {
 			if !errors.Is(err, record.ErrNoRow) {
 				t.Errorf("%v, want ErrNoRow", err)
 			}
+		}
+	})
+}
+
+// Vehicles stand in several logs, and in none of them in order.
+func testSubjects(t *testing.T, open func(string) record.Store) {
+	s := open("s")
+	write(t, s, func(w record.Writer) error {
+		for _, subjects := range [][]byte{{7, 2, 0, 9, 2}, {}, {9, 3, 2}, {0, 0}, {1, 9, 7}} {
+			log, err := w.AddLog(fmt.Sprint("log of ", subjects), "key")
+			for n, subject := range subjects {
+				err = errors.Join(err, w.AddRow(log.ID, int64(n), row(int64(n), subject)))
+			}
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	list := func(r record.Reader, after byte) (all []byte) {
+		if err := r.Subjects(id(after), func(s record.ID) error { all = append(all, s[15]); return nil }); err != nil {
+			t.Error(err)
+		}
+		return all
+	}
+	read(t, s, func(r record.Reader) {
+		for after, want := range map[byte][]byte{0: {1, 2, 3, 7, 9}, 2: {3, 7, 9}, 4: {7, 9}, 9: nil} {
+			if got := list(r, after); !bytes.Equal(got, want) {
+				t.Errorf("after %d: %v, want %v", after, got, want)
+			}
+		}
+		places, err := r.Places(id(9))
+		if fmt.Sprint(places) != "[{1 3} {3 0} {5 1}]" || err != nil {
+			t.Errorf("places %v %v", places, err)
+		}
+		inner, seen := 0, 0
+		stop := errors.New("enough")
+		err = r.Subjects(record.ID{}, func(record.ID) error { // asking within a visit, and breaking off
+			inner += len(list(r, 2))
+			if seen++; seen == 3 {
+				return stop
+			}
+			return nil
+		})
+		if inner != 9 || err != stop {
+			t.Errorf("%d %v", inner, err)
 		}
 	})
 }
