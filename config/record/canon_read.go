@@ -45,15 +45,16 @@ func parseCanonical(data string) (parsed, error) { return new(canonReader).read(
 // under way hold lies on its stack, and is copied once when they close; whoever
 // reads many texts reads them with one reader.
 type canonReader struct {
-	data  string
-	at    int
-	stack []member
-	buf   []byte
+	data   string
+	at     int
+	stack  []member
+	closed []member // members of what has closed
+	buf    []byte
 }
 
-// read is parseCanonical.
+// read is parseCanonical; what it returns lasts until the next read.
 func (r *canonReader) read(data string) (parsed, error) {
-	r.data, r.at, r.stack = data, 0, r.stack[:0]
+	r.data, r.at, r.stack, r.closed = data, 0, r.stack[:0], r.closed[:0]
 	if !utf8.ValidString(data) {
 		return parsed{}, errors.New("not valid UTF-8")
 	}
@@ -152,10 +153,14 @@ func (r *canonReader) push(key string, depth int) error {
 
 // pop closes the list or object whose values begin at base.
 func (r *canonReader) pop(kind byte, base int) parsed {
-	v := parsed{kind: kind, members: append([]member(nil), r.stack[base:]...)}
+	start := len(r.closed)
+	r.closed = append(r.closed, r.stack[base:]...) // when this moves, what closed before stays where it was
 	r.stack = r.stack[:base]
-	return v
+	return parsed{kind: kind, members: r.closed[start:len(r.closed):len(r.closed)]}
 }
+
+// keep has what was read last outlast the next read.
+func (r *canonReader) keep() { r.closed = nil }
 
 // number reads the one spelling of a whole number of 64 bits.
 func (r *canonReader) number() (parsed, error) {
@@ -224,8 +229,11 @@ func unescape(text string) (letter byte, length int) {
 	if len(text) < 2 {
 		return 0, 0
 	}
-	if i := strings.IndexByte(`"\bfnrt`, text[1]); i >= 0 {
-		return "\"\\\b\f\n\r\t"[i], 2
+	if text[1] == '"' { // by far the most frequent: an entry is a text in the line of an export
+		return '"', 2
+	}
+	if i := strings.IndexByte(`\bfnrt`, text[1]); i >= 0 {
+		return "\\\b\f\n\r\t"[i], 2
 	}
 	const form = `\u00`
 	if len(text) < len(form)+2 || text[:len(form)] != form {

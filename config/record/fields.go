@@ -73,7 +73,8 @@ func (r *fields) optionalWhole(key string) int64 {
 func (r *fields) time(key string) time.Time {
 	text := r.text(key)
 	t, err := time.Parse(timeLayout, text)
-	if err != nil || t.Format(timeLayout) != text {
+	var room [len(timeLayout)]byte
+	if err != nil || string(t.AppendFormat(room[:0], timeLayout)) != text {
 		r.fail(key, "%q is not a UTC time to the microsecond", text)
 	}
 	return t

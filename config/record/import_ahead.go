@@ -63,6 +63,8 @@ func (l *lineReader) importLine(canon *canonReader) importLine {
 	line := importLine{kind: kind, n: l.n, f: f, err: err}
 	if err == nil && kind == "entry" {
 		line.entry, line.err = l.importEntry(canon, f)
+	} else {
+		l.canon.keep()
 	}
 	return line
 }

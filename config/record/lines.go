@@ -86,7 +86,7 @@ func (l *lineReader) fail(format string, args ...any) error {
 	return &LineError{l.name, l.n, fmt.Sprintf(format, args...)}
 }
 
-// next reads a line; io.EOF after the end line.
+// next reads a line; io.EOF after the end line. The fields last until the next line is read.
 func (l *lineReader) next() (string, *fields, error) {
 	data, err := l.read()
 	if err != nil {
