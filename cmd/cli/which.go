@@ -30,15 +30,15 @@ func (a *app) which(args []string) error {
 		if err != nil {
 			return err
 		}
-		answer, err := b.Which(ctx, id)
+		var told present.Taught
+		answer, err := b.Which(ctx, id, func(h *record.History) (err error) {
+			told, err = taught(h)
+			return err
+		})
 		if err != nil {
 			return err
 		}
-		taught, err := taught(answer.History)
-		if err != nil {
-			return err
-		}
-		v, err := present.Which(answer, answer.Summary.Label(), args[1:], taught)
+		v, err := present.Which(answer, answer.Summary.Label(), args[1:], told)
 		if err != nil {
 			return err
 		}

@@ -113,7 +113,7 @@ func TestLostKey(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a, err := look.Which(ctx, v); err != nil || a.Report.Outcome != Witnessed {
+	if a, err := look.Which(ctx, v, nil); err != nil || a.Report.Outcome != Witnessed {
 		t.Errorf("%+v %v", a, err)
 	}
 	look.Close()

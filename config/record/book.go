@@ -89,7 +89,7 @@ func (o *Options) complete() error {
 			o.Machine = name
 		}
 	}
-	if o.User == "" {
+	if o.User == "" && !o.Looking { // nobody waits for one who looks
 		o.User = "unknown user"
 		if u, err := user.Current(); err == nil {
 			o.User = u.Username
@@ -262,7 +262,11 @@ func (b *Book) firstHead(keys keyring) error {
 // loadSigner reads the keys. Looking works without them: then personal values
 // stay closed and only what needs no key is shown.
 func (b *Book) loadSigner() error {
-	keys, err := b.state.loadKeys(b.own.Origin)
+	load := b.state.loadKeys
+	if b.o.Looking {
+		load = b.state.readKeys
+	}
+	keys, err := load(b.own.Origin)
 	if err != nil {
 		var fault *FileError
 		if b.o.Looking && errors.As(err, &fault) && fault.Class == NoKey {
@@ -270,7 +274,7 @@ func (b *Book) loadSigner() error {
 		}
 		return err
 	}
-	if keys.public != b.own.Key {
+	if !keys.belongTo(b.own.Key) {
 		return &FileError{Path: b.state.keyPath(b.own.Origin), Class: NoKey, Text: "this key does not belong to the book"}
 	}
 	b.keys = keys

@@ -132,7 +132,7 @@ func TestLifeOfAVehicle(t *testing.T) {
 	if r := w.verify(); r.Outcome != Witnessed || r.Books[0].Intact != 5 || r.Books[0].WitnessedTo != 5 {
 		t.Errorf("verify: %+v", r)
 	}
-	a, err := w.b.Which(ctx, v)
+	a, err := w.b.Which(ctx, v, nil)
 	if err != nil || string(a.Plan) != `{"rows":[]}` || a.Report.Outcome != Witnessed {
 		t.Errorf("which: %+v %v", a, err)
 	}

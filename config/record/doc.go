@@ -14,7 +14,7 @@
 //	state, err := b.State(ctx, v, time.Time{})                // as left: since when, by whom, why, what before
 //	history, err := b.History(ctx, v)                         // the entries; .Snapshot("found"), .Document("job")
 //	report, err := b.Verify(ctx)                              // Witnessed 0, Unwitnessed 7, Flawed 4
-//	answer, err := b.Which(ctx, v)                            // plan of the newest as-left entry, verified
+//	answer, err := b.Which(ctx, v, nil)                       // plan of the newest as-left entry, verified
 //	open, err := b.Status(ctx)                                // what is open, and the kind of entry that comes next
 //
 // Every write takes a [Draft] and gives a [Receipt]; [Kinds] says what each

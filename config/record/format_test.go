@@ -76,7 +76,7 @@ func testFrozenBook(t *testing.T, format int) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a, err := b.Which(context.Background(), v); err != nil || string(a.Plan) != `{"rows":[]}` {
+	if a, err := b.Which(context.Background(), v, nil); err != nil || string(a.Plan) != `{"rows":[]}` {
 		t.Errorf("%+v %v", a, err)
 	}
 }

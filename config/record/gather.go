@@ -1,6 +1,12 @@
 package record
 
-import "github.com/ncruces/go-sqlite3/vfs"
+import (
+	"errors"
+	"io/fs"
+
+	"github.com/ncruces/go-sqlite3"
+	"github.com/ncruces/go-sqlite3/vfs"
+)
 
 // gathering is a file system under SQLite that hands writes to the database
 // which follow each other on to the system in one call, not page by page. The
@@ -51,6 +57,10 @@ func (f *gathered) handOn() error {
 	}
 	_, err := f.File.WriteAt(f.buf, f.off)
 	f.buf = f.buf[:0]
+	var system *fs.PathError
+	if errors.As(err, &system) { // it may be told by a sync, and is none of a sync
+		err = vfs.SystemError(err, sqlite3.IOERR_WRITE)
+	}
 	return err
 }
 

@@ -16,7 +16,7 @@ func TestRivals(t *testing.T) {
 	a.imports(b.export(ExportOptions{}), ImportOptions{})
 	b.imports(a.export(ExportOptions{}), ImportOptions{})
 	for _, w := range []*bench{a, b} {
-		answer, err := w.b.Which(t.Context(), v)
+		answer, err := w.b.Which(t.Context(), v, nil)
 		if err != nil || len(answer.Rivals) != 1 || answer.Rivals[0].Identity == answer.Left.Identity {
 			t.Fatalf("%+v %v", answer, err)
 		}
@@ -28,7 +28,7 @@ func TestRivals(t *testing.T) {
 		}
 	}
 	a.record(Draft{Kind: Left, Vehicle: v, Snapshot: readings("unlock.steps", "driver-first")})
-	answer, err := a.b.Which(t.Context(), v)
+	answer, err := a.b.Which(t.Context(), v, nil)
 	if err != nil || len(answer.Rivals)+len(answer.Off) != 0 {
 		t.Errorf("%+v %v", answer, err)
 	}

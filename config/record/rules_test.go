@@ -77,7 +77,7 @@ func TestClosing(t *testing.T) {
 	if len(open) != 1 || !open[0].Unsafe {
 		t.Errorf("comeback: %+v", open)
 	}
-	if a, _ := w.b.Which(context.Background(), v); a.Complaint == nil {
+	if a, _ := w.b.Which(context.Background(), v, nil); a.Complaint == nil {
 		t.Error("the desk is not told of the safety complaint")
 	}
 	again := Draft{Kind: Closed, Vehicle: v, Points: back.Identity, Catalogue: catalogue[:1]}

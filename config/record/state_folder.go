@@ -26,7 +26,18 @@ type keyring struct {
 	sealing [32]byte // wraps the keys of personal values and secrets
 	joining [32]byte // keyed hash under which a VIN or plate is found
 
-	public string // note verifier key, which goes with signing
+	public string // note verifier key, which goes with signing; "" until it is worked out
+}
+
+// belongTo reports whether the keys are those of the book with this public
+// key. Where the public part was not worked out, which takes longer than all
+// of a look at one vehicle's entries, the names and hashes of both must be the same.
+func (k keyring) belongTo(public string) bool {
+	if k.public != "" {
+		return k.public == public
+	}
+	mine, theirs := strings.SplitN(k.signing, "+", 5), strings.SplitN(public, "+", 3)
+	return len(mine) == 5 && len(theirs) == 3 && mine[2] == theirs[0] && mine[3] == theirs[1]
 }
 
 // bookName is what a book is called: its origin on checkpoints, and the first
@@ -78,9 +89,6 @@ func parseKeyring(data []byte) (keyring, error) {
 		}
 		*part.to = value
 	}
-	if err := k.findPublic(); err != nil {
-		return k, fmt.Errorf("line 3: %w", err)
-	}
 	for text, to := range map[string]*[32]byte{sealing: &k.sealing, joining: &k.joining} {
 		raw, err := hex.DecodeString(text)
 		if err != nil || len(raw) != len(to) {
@@ -113,6 +121,18 @@ func (s stateFolder) headPath(origin string) string { return s.path(origin + ".h
 
 // loadKeys reads a book's keys; *FileError of class NoKey when there are none.
 func (s stateFolder) loadKeys(origin string) (keyring, error) {
+	k, err := s.readKeys(origin)
+	if err != nil {
+		return k, err
+	}
+	if err := k.findPublic(); err != nil {
+		return keyring{}, &FileError{Path: s.keyPath(origin), Class: NoKey, Text: fmt.Sprintf("line 3: %v", err)}
+	}
+	return k, nil
+}
+
+// readKeys is loadKeys for one who signs nothing: the public part is not worked out.
+func (s stateFolder) readKeys(origin string) (keyring, error) {
 	path := s.keyPath(origin)
 	data, err := os.ReadFile(path)
 	if errors.Is(err, os.ErrNotExist) {

@@ -44,7 +44,7 @@ func TestBookInMemory(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := b.Which(ctx, r.Subject); err != nil {
+		if _, err := b.Which(ctx, r.Subject, nil); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -25,7 +25,10 @@ func (b *Book) Verified(ctx context.Context, vehicle ID) (*History, *Report, err
 			return err
 		}
 		h = read
-		return b.verifyHistory(r, h, report)
+		if err := b.verifyHistory(r, h, report); err != nil {
+			return err
+		}
+		return verifyDocumentsOf(r, h, report)
 	})
 	if err != nil && !(h != nil && report.damage(err)) {
 		return nil, nil, err
@@ -51,10 +54,9 @@ func (b *Book) verifyHistory(r Reader, h *History, report *Report) error {
 		report.Books = append(report.Books, book)
 	}
 	last := map[string]Digest{} // newest leaf of each subject in each book
-	kept := map[Digest]error{}
 	for i := range h.Items {
 		item := &h.Items[i]
-		if err := verifyItem(r, item, heads[item.Log], kept, report); err != nil {
+		if err := verifyItem(r, item, heads[item.Log], report); err != nil {
 			return err
 		}
 		chain := item.Book + item.Subject.String()
@@ -101,6 +103,9 @@ func (b *Book) verifyHead(r Reader, l Log, report *Report) (BookReport, error) {
 			report.Flaws = append(report.Flaws, Flaw{Class: Rewritten, Book: l.Origin, N: size - 1, Text: "the newest signature does not fit the entries"})
 		} else {
 			book.SignedTo = size
+			if err := b.remember(book, row.Signature); err != nil {
+				return book, err
+			}
 		}
 	}
 	if !book.Own {
@@ -118,35 +123,57 @@ func (b *Book) verifyHead(r Reader, l Log, report *Report) (BookReport, error) {
 	return book, nil
 }
 
-// verifyItem proves that an entry stands in its log and that its documents
-// are there. kept holds what became of the documents looked at before:
-// most entries of a job name the same ones.
-func verifyItem(r Reader, item *Item, head Head, kept map[Digest]error, report *Report) error {
-	flaw := func(class FlawClass, text string) {
-		report.Flaws = append(report.Flaws, Flaw{Class: class, Book: item.Book, N: item.N, Subject: item.Subject, Text: text})
+// remember spares the head file's signature a second check: it is mostly the
+// one of our own newest row, which was checked just now.
+func (b *Book) remember(book BookReport, signature []byte) error {
+	if !book.Own {
+		return nil
 	}
+	text, err := buildNote(book.Head, b.own.Key, signature)
+	if err == nil {
+		b.checked.Store(&Checkpoint{book.Head, text})
+	}
+	return err
+}
+
+// verifyItem proves that an entry stands in its log.
+func verifyItem(r Reader, item *Item, head Head, report *Report) error {
 	proof, err := tlog.ProveRecord(head.Size, item.N, storedHashes{r, item.Log})
 	if err != nil {
 		return err
 	}
 	if tlog.CheckRecord(proof, head.Size, tlog.Hash(head.Root), item.N, tlog.Hash(item.Leaf)) != nil {
-		flaw(EntryChanged, fmt.Sprintf("%s of %s by %s: it is not the entry that the log holds here", item.Kind, item.At.Format("2006-01-02"), item.By))
+		report.flaw(item, EntryChanged, fmt.Sprintf("%s of %s by %s: it is not the entry that the log holds here", item.Kind, item.At.Format("2006-01-02"), item.By))
 	}
-	for _, role := range sortedKeys(item.Blobs) {
-		digest := item.Blobs[role]
-		known, before := kept[digest]
-		if !before {
-			known = checkDocument(r, digest)
-			kept[digest] = known
-		}
-		switch {
-		case known == nil:
-		case errors.Is(known, ErrNoRow):
-			flaw(DocumentMissing, fmt.Sprintf("its document %q is not there", role))
-		case errors.Is(known, errChanged):
-			flaw(DocumentChanged, fmt.Sprintf("its document %q was changed", role))
-		default:
-			return known
+	return nil
+}
+
+func (r *Report) flaw(item *Item, class FlawClass, text string) {
+	r.Flaws = append(r.Flaws, Flaw{Class: class, Book: item.Book, N: item.N, Subject: item.Subject, Text: text})
+}
+
+// verifyDocumentsOf checks that the documents of a history are there and
+// whole, each once: most entries of a job name the same ones.
+func verifyDocumentsOf(r Reader, h *History, report *Report) error {
+	kept := map[Digest]error{}
+	for i := range h.Items {
+		item := &h.Items[i]
+		for _, role := range sortedKeys(item.Blobs) {
+			digest := item.Blobs[role]
+			known, before := kept[digest]
+			if !before {
+				known = checkDocument(r, digest)
+				kept[digest] = known
+			}
+			switch {
+			case known == nil:
+			case errors.Is(known, ErrNoRow):
+				report.flaw(item, DocumentMissing, fmt.Sprintf("its document %q is not there", role))
+			case errors.Is(known, errChanged):
+				report.flaw(item, DocumentChanged, fmt.Sprintf("its document %q was changed", role))
+			default:
+				return known
+			}
 		}
 	}
 	return nil

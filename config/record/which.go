@@ -20,11 +20,15 @@ type Answer struct {
 }
 
 // Which reads the answer for one vehicle and verifies its entries and the
-// head. A history that cannot be read is an error; one that can be read and
-// is not as it was written is in the report.
-func (b *Book) Which(ctx context.Context, vehicle ID) (*Answer, error) {
+// head, and each document that it reads; what the answer does not rest on,
+// such as the rule base of the day, is left to Verify. A history that cannot
+// be read is an error; one that can be read and is not as it was written is in
+// the report. more, when not nil, may read further documents of the history
+// within the same read; its error is Which's.
+func (b *Book) Which(ctx context.Context, vehicle ID, more func(*History) error) (*Answer, error) {
 	a := &Answer{Report: &Report{}}
 	readable := false
+	var failed error
 	err := b.store.Read(ctx, func(r Reader) (err error) {
 		if a.History, err = readHistory(r, vehicle); err != nil {
 			return err
@@ -36,8 +40,15 @@ func (b *Book) Which(ctx context.Context, vehicle ID) (*Answer, error) {
 		if err := b.verifyHistory(r, a.History, a.Report); err != nil {
 			return err
 		}
-		return a.fill()
+		if err := a.fill(); err != nil || more == nil {
+			return err
+		}
+		failed = more(a.History)
+		return nil
 	})
+	if failed != nil {
+		return nil, failed
+	}
 	if err != nil && !(readable && a.Report.damage(err)) {
 		return nil, err
 	}
