@@ -103,6 +103,8 @@
 //
 // The last entries of a vehicle can be left out of an extract unseen when no
 // sheet is there that names a later checkpoint: the chain only runs backwards.
+// For the same reason [Book.Which] proves what it read, and Verify alone that
+// no newer entry of the vehicle was filed where it is not looked for.
 //
 // # Clocks, locks, power
 //
@@ -121,8 +123,10 @@
 //
 // What is slow runs beside what is slow: an import is read, checked and hashed
 // on one core and stored on the other; verify reads whole pages of the table
-// and hashes them on all cores, in order. Nothing is checked less for it: a
-// page that is not exactly as expected is left to SQLite, and every hash is
+// and hashes them on all cores, in order. Each log is filed by vehicle for
+// itself, so that a book that comes in does not touch pages all over the file,
+// and pages that follow each other go to the system in one call. Nothing is
+// checked less for it: a page that is not exactly as expected is left to SQLite, and every hash is
 // made anew from the entries. testdata/bench measures each beside a bare table
 // and bare SHA-256.
 //
