@@ -122,12 +122,14 @@ func (f *gathered) Sync(flags vfs.SyncFlag) error {
 	return f.File.Sync(flags)
 }
 
-// Unlock implements vfs.File.
+// Unlock implements vfs.File. The lock is given up in any case: the journal is
+// there for whoever comes next.
 func (f *gathered) Unlock(lock vfs.LockLevel) error {
-	if err := f.handOnAside(); err != nil {
-		return err
+	err := f.handOnAside()
+	if failed := f.File.Unlock(lock); err == nil {
+		err = failed
 	}
-	return f.File.Unlock(lock)
+	return err
 }
 
 // HasMoved implements vfs.FileHasMoved: SQLite asks it before it writes to a
