@@ -131,15 +131,23 @@ func at(lines []string, i int) string {
 	return ""
 }
 
+// current is a rating in the unit in which it is spoken of.
+func current(milliamps int) string {
+	if milliamps > 1000 {
+		return seconds(float64(milliamps)/1000) + " A"
+	}
+	return fmt.Sprintf("%d mA", milliamps)
+}
+
 // facts says what has to be known about the part.
 func (p *Part) facts() []string {
 	var out []string
 	switch c := p.Coil; {
 	case p.Kind != "relay":
 	case c.Rating > 0 && c.Share > c.Milliamps:
-		out = append(out, fmt.Sprintf("coil %s ohm: %d mA at worst, with the others on this output %d mA; the output may carry %d mA", seconds(c.Ohms), c.Milliamps, c.Share, c.Rating))
+		out = append(out, fmt.Sprintf("coil %s ohm: %d mA at worst, with the others on this output %d mA; the output may carry %s", seconds(c.Ohms), c.Milliamps, c.Share, current(c.Rating)))
 	case c.Rating > 0:
-		out = append(out, fmt.Sprintf("coil %s ohm: %d mA at worst; the output may carry %d mA", seconds(c.Ohms), c.Milliamps, c.Rating))
+		out = append(out, fmt.Sprintf("coil %s ohm: %d mA at worst; the output may carry %s", seconds(c.Ohms), c.Milliamps, current(c.Rating)))
 	default:
 		out = append(out, fmt.Sprintf("coil %s ohm: %d mA at worst", seconds(c.Ohms), c.Milliamps))
 	}

@@ -60,6 +60,10 @@ func TestMatch(t *testing.T) {
 		{"unlcok", "", []string{"unlock"}, false},
 		{"open the car", "", []string{"unlock"}, false},
 		{"switch off the engine", "", []string{"stop"}, false},
+		{"driver door", "", []string{"unlock"}, false},
+		{"the driver's door", "left", []string{"unlock"}, false},
+		{"drivers door", "left", []string{"unlock"}, false},
+		{"front doors", "", []string{"unlock"}, false},
 		{"alarm sound", "", []string{"panic"}, false},
 		{"unlock the side door", "", []string{"kerb-side-door", "unlock"}, false},
 	} {

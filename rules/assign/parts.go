@@ -14,6 +14,9 @@ var fuses = []float64{1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 40}
 // coilFuse protects the conductors of coils only (common practice, no source).
 const coilFuse = 1.0
 
+// motorFuse is for a reversal lock system whose current was not measured (common practice, no source).
+const motorFuse = 20.0
+
 // fuseFor is the smallest fuse that carries amps at 80 % of its rating (common practice, no source).
 func fuseFor(amps float64) float64 {
 	for _, f := range fuses {
@@ -292,6 +295,11 @@ func (b *builder) end(mark, word, line, far, driver string) Terminal {
 		t.To, t.Fuse = "battery +", b.f.Fuse
 		if t.Fuse == 0 {
 			t.Fuse = fuseFor(b.f.Amps)
+		}
+	case "supply-motor":
+		t.To, t.Fuse = "battery +", motorFuse
+		if b.f.Fuse+b.f.Amps > 0 {
+			t.Fuse = max(b.f.Fuse, fuseFor(b.f.Amps))
 		}
 	case "ground":
 		t.To = "ground"

@@ -29,7 +29,7 @@ func (r *Recipe) Relay() bool { return slices.Contains(r.Marks, "86") }
 // marks in the order of printing.
 var marks = []string{"86", "85", "30", "87", "87a", "anode", "band"}
 
-var ends = []string{"output", "line", "supply-coil", "supply-line", "ground", "ground-resistor", "motor-side", "switch-side",
+var ends = []string{"output", "line", "supply-coil", "supply-line", "supply-motor", "ground", "ground-resistor", "motor-side", "switch-side",
 	"starter-side", "key-side", "key-side-ignition",
 	"feed", "loop", "vehicle-side", "pedal-side",
 	"first-wire", "second-wire", "condition", "condition-return", "in-series", "coils"}
