@@ -56,6 +56,12 @@ func levelOf(r Reading, light, lowSide bool) level {
 	return partial
 }
 
+// On reports whether the conductor was read as on in a position of the key ("acc") or power state of a button car.
+func (c *Circuit) On(position string) bool {
+	u, read := c.Volts[position]
+	return read && levelOf(u, c.Light, c.LowSide) == on
+}
+
 func millivolts(v float64) int { return int(math.Round(v * 1000)) }
 
 // judgement is what the readings of a conductor say: a role with its reason,

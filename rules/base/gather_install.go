@@ -146,7 +146,7 @@ func (g *gatherer) feed(f profile.Feed, circuits map[string]job.Circuit) {
 	role, path := "none", []string{"feed", f.Name}
 	var sides []string
 	var needs []float64
-	count, direct, fits := 0, 0, true
+	count, direct, live, fits := 0, 0, 0, true
 	for _, join := range g.facts.Job.Feeds {
 		if join.Feed != f.Name {
 			continue
@@ -159,6 +159,9 @@ func (g *gatherer) feed(f profile.Feed, circuits map[string]job.Circuit) {
 			continue
 		}
 		direct++
+		if c.On("acc") {
+			live++ // conductors of one role differ in ACC alone
+		}
 		need := max(c.Fuse, c.Amps)
 		if c.Logic {
 			need = 0.1
@@ -175,6 +178,7 @@ func (g *gatherer) feed(f profile.Feed, circuits map[string]job.Circuit) {
 	g.say(fact("fixed-role"), fixed)
 	g.say(fact("circuit-role"), role, path...)
 	g.say(fact("conductors"), oneOrSeveral(min(count, max(direct, 1))), path...)
+	g.yes(fact("alike"), live == 0 || live == direct, path...)
 	g.say(fact("side"), worstSide(sides), path...)
 	g.yes(fact("level-fits"), fits, path...)
 	if direct == 0 {
@@ -228,6 +232,11 @@ func (g *gatherer) starting() {
 	if wired {
 		g.say("starter.side", worstSide(sides), path...)
 		g.yes("starter.cut", whole, path...)
+	}
+	for _, c := range j.Circuits {
+		if !wired && c.Cut && c.Role == "starter" { // cut for an interrupt alone: an alarm, or a start by link
+			g.yes("starter.cut", true, "circuit", c.Name, "cut")
+		}
 	}
 	g.yes("start.by-wire", wired, "feed")
 	g.yes("start.fed", fed, "feed")

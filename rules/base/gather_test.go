@@ -117,3 +117,39 @@ func TestStrongEnough(t *testing.T) {
 		}
 	}
 }
+
+// What hangs together on a feed or in the starter conductor follows from the joins and the readings (common practice, no
+// source): conductors of one role differ in ACC alone; an alarm cuts the starter conductor without cranking by it.
+func TestFactsOfJoins(t *testing.T) {
+	minibus, err := os.ReadFile(filepath.Join("..", "..", "testdata", "jobs", "minibus.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	starter := "[feed.starter]\nconductor = \"c1-06\"\nside = \"starter-side\"\nmethod = \"solder-and-sleeve\"\nfuse-amperes = 30\n"
+	further := func(acc, through string) string {
+		return "[circuit.c1-08]\nread-with = \"min-max\"\nfuse-amperes = 10\nwith = [\"selector-p\"]\nvolts = { out = 0.0, off = 0.0, acc = " + acc + ", run = 12.2, crank = 9.8 }\n" +
+			"battery = { out = 12.6, off = 12.6, acc = 12.5, run = 12.4, crank = 10.2 }\n[feed.third]\nfeed = \"second\"\nconductor = \"c1-08\"\n" + through
+	}
+	for _, c := range []struct{ name, old, new, fact, want string }{
+		{"cranks by wire", starter, starter, "starter.cut", "yes"},
+		{"an alarm alone", starter, "", "starter.cut", "yes"},
+		{"an alarm alone, uncut", "cut = true\n", "", "starter.cut", "no"},
+		{"one conductor", starter, starter, "feed.second.alike", "yes"},
+		{"both live in ACC", starter, starter + further("12.3", ""), "feed.second.alike", "yes"},
+		{"one live in ACC", starter, starter + further("0.0", ""), "feed.second.alike", "no"},
+		{"one live in ACC, on a relay", starter, starter + further("0.0", "through = \"relay\"\n"), "feed.second.alike", "yes"},
+	} {
+		text := strings.Replace(string(minibus), c.old, c.new, 1)
+		j, err := job.Read("minibus.toml", []byte(text))
+		if err != nil {
+			t.Fatal(c.name, err)
+		}
+		facts, problems := Gather(Shipped(), j, profile.Demo().All(), nil, nil)
+		if problems != nil {
+			t.Fatal(c.name, problems)
+		}
+		if got := facts.Read(c.fact).Value; got != c.want {
+			t.Errorf("%s: %s is %q, not %q", c.name, c.fact, got, c.want)
+		}
+	}
+}

@@ -25,7 +25,7 @@ var install = map[string]string{
 	"signal.door.source": "wire", "signal.door.taken": "latch", "signal.door.input": "yes", "signal.door.level-fits": "yes",
 	"opening.driver.cabin": "yes", "opening.driver.seen": "yes", "opening.driver.source": "wire", "opening.driver.taken": "latch",
 	"opening.driver.sleeps": "no", "opening.driver.in-exit-proof": "yes",
-	"feed.main.joined": "yes", "feed.main.circuit-role": "held", "feed.main.conductors": "one", "feed.main.strong-enough": "yes", "feed.main.level-fits": "yes",
+	"feed.main.joined": "yes", "feed.main.circuit-role": "held", "feed.main.conductors": "one", "feed.main.alike": "yes", "feed.main.strong-enough": "yes", "feed.main.level-fits": "yes",
 	"circuit.c1-03.role": "held", "circuit.c1-03.feeds": "one",
 	"place.idle-limit": "no", "place.start-limit": "no", "joined.starter-interrupt": "no", "joined.lamps": "no",
 }
@@ -99,6 +99,7 @@ func TestEveryReasonRefusesRemoteStart(t *testing.T) {
 		"automated manual without N":      {"vehicle.gearbox": "automated-manual", "vehicle.parking-lock": "none", "signal.park.source": "none"},
 		"wire and link can crank":         {"start.by-link": "yes"},
 		"two conductors on one starter":   {"feed.main.circuit-role": "starter", "feed.main.conductors": "several"},
+		"two unlike conductors tied":      {"feed.main.conductors": "several", "feed.main.alike": "no"},
 		"output behind an open interrupt": {"starter.side": "key-side", "joined.starter-interrupt": "yes"},
 		"no sign of a running engine":     {"signal.engine-speed.source": "none"},
 		"slow link":                       {"signal.engine-speed.source": "link", "signal.engine-speed.prompt": "no"},
