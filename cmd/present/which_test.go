@@ -36,6 +36,8 @@ func TestWhatTheDeskIsTold(t *testing.T) {
 	guard := func(v setting.Value) Taught {
 		return Taught{Left: []setting.Reading{{Key: setting.Key{Device: "controller", Setting: "start.gesture-guard"}, Value: v, Status: setting.StatusKnown}}}
 	}
+	exitProof := guard("none")
+	exitProof.Left = append(exitProof.Left, setting.Reading{Key: setting.Key{Device: "controller", Setting: "gearbox.guard"}, Value: "exit-proof", Status: setting.StatusKnown})
 	for _, c := range []struct {
 		ask, side string
 		off       string
@@ -55,6 +57,7 @@ func TestWhatTheDeskIsTold(t *testing.T) {
 		{"seat heaters", "", "remote-start", Taught{}, "Warm seats: never on by itself: remote start was left off.", true},
 		{"start it", "", "", guard("none"), "Start: on the big remote press S twice, or hold S for 2 s.|Start: the small remote has no gesture for it in its papers.", true},
 		{"start it", "", "", guard("hold"), "Start: on the big remote press S twice and keep it pressed: the controller takes no short one for a start (how long, its papers do not tell), or hold S for 2 s.|Start: the small remote has no gesture for it in its papers.", true},
+		{"start it", "", "", exitProof, "Start: on the big remote press S twice, or hold S for 2 s; only when it was left in neutral with the parking brake on and the exit proof made.|Start: the small remote has no gesture for it in its papers.", true},
 		{"start it", "", "remote-start", Taught{}, "Start: the big remote does not start this vehicle's engine: remote start was left off.|Start: the small remote does not start this vehicle's engine: remote start was left off.", true},
 		{"lock", "", "", Taught{}, "Lock: on the big remote press L.", true},
 		{"panic", "", "", Taught{}, "Panic: the record does not tell the remotes' own gestures; look into their papers.", true},

@@ -61,6 +61,9 @@ func toldOwn(use string, rows []PlanRow, off []string, t Taught) AnswerView {
 	if use == "unlock" && t.value("unlock.steps") == "driver-first" {
 		line += ": the driver's door; once more for the others"
 	}
+	if use == "start" && t.value("gearbox.guard") == "exit-proof" {
+		line += "; only when it was left in neutral with the parking brake on and the exit proof made"
+	}
 	if first.Shows != "" {
 		line += "; " + first.Shows
 	}

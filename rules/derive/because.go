@@ -6,6 +6,8 @@ import (
 	"math/bits"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"asleft/rules/base"
 	"asleft/rules/internal/search"
@@ -112,11 +114,23 @@ func (d *derivation) notMet(g *group, got *decided, c *constraint) NotMet {
 		n.By = append(n.By, ref)
 		says = append(says, ref.Says)
 	}
-	n.Because = "It leaves no room beside " + strings.Join(says, " and ") + "."
+	n.Because = "Barred by " + strings.Join(says, " and ") + "."
+	for _, ref := range n.By {
+		n.Because += sentence(ref.Why)
+	}
 	if len(g.options) > 0 && len(g.settings) > 1 {
 		n.Because += fmt.Sprintf(" One option of %s sets them together (%s).", g.device.Name, strings.Join(g.optionIDs(), ", "))
 	}
 	return n
+}
+
+// sentence is a reason as a sentence of its own: the shop writes its reasons without capital and stop.
+func sentence(why string) string {
+	first, size := utf8.DecodeRuneInString(why)
+	if why == "" {
+		return ""
+	}
+	return " " + string(unicode.ToUpper(first)) + strings.TrimSuffix(why[size:], ".") + "."
 }
 
 // counting are the masks that count for a group from the highest level down to the given one, itself included.

@@ -1,6 +1,7 @@
 package derive
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -67,6 +68,7 @@ func (d *derivation) failures(r *Result, g *group) {
 	}
 	limit := fmt.Sprintf("%s has %s.", g.device.Name, d.abilities(g, f.Rules))
 	if f.Scope.What != "" {
+		f.Cure = cmp.Or(f.Cure, otherwise)
 		f.Why += " Here " + strings.Join(says, " and ") + " leaves nothing: " + limit
 		r.Refusals = append(r.Refusals, f)
 		return
@@ -77,10 +79,13 @@ func (d *derivation) failures(r *Result, g *group) {
 		f.Why += " " + strings.ToUpper(limit[:1]) + limit[1:]
 	}
 	f.Source = "the lines named"
-	f.Cure = "Change one of the lines named, or use another device."
+	f.Cure = otherwise
 	r.Contradictions = append(r.Contradictions, f)
 	r.JobRefused = true
 }
+
+// otherwise is the cure of what names none.
+const otherwise = "Change one of the lines named, or use another device."
 
 // blame adds a constraint to a finding. The first that says what is refused when it cannot be met gives the finding its
 // scope and words.
