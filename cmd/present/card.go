@@ -358,6 +358,9 @@ func (t *stepTable) add(steps []StepView, sets string) {
 
 // tally says how long the card is, and what walking the options in order would have cost.
 func (c CardView) tally(from string) string {
+	if len(c.Groups) == 0 && len(c.Remaining) > 0 {
+		return "Nothing on this card can be keyed: see below what is missing."
+	}
 	if len(c.Groups) == 0 {
 		return "Nothing to key: every option already stands right, starting from " + from + "."
 	}

@@ -266,6 +266,19 @@ func (d *Device) byHand(card *Card, start, target setting.Snapshot, c Circumstan
 	}
 }
 
+// teaching is how what is learned is taught: engine speed from an engine that the driver started, all else as the
+// maker's guide says (common practice, no source).
+func teaching(h ByHand, c Circumstances) string {
+	speed := slices.ContainsFunc(h.Settings, func(x Change) bool { return x.Key.Setting == "engine-speed.learn" })
+	switch {
+	case !speed:
+		return "network awake, other keys and fobs out of the vehicle, doors shut; as the maker's guide says"
+	case c.StartButton:
+		return "start the vehicle with its own start button and fob, let it reach a warm idle with consumers off, and teach it before the first remote start"
+	}
+	return "start the engine by the driver's own key, let it reach a warm idle with consumers off, and teach it before the first remote start"
+}
+
 func (d *Device) file(card *Card, h ByHand, c Circumstances) {
 	same := !slices.ContainsFunc(h.Settings, func(x Change) bool { return x.From != x.To })
 	verb := "set to"
@@ -275,10 +288,7 @@ func (d *Device) file(card *Card, h ByHand, c Circumstances) {
 	h.Text = fmt.Sprintf("%s: %s %s", h.Title, verb, h.To)
 	switch h.How {
 	case "learned":
-		h.Text = fmt.Sprintf("%s: %s; start the engine by the driver's own key, let it reach a warm idle with consumers off, and teach it before the first remote start", h.Title, h.To)
-		if c.StartButton {
-			h.Text = fmt.Sprintf("%s: %s; start the vehicle with its own start button and fob, let it reach a warm idle with consumers off, and teach it before the first remote start", h.Title, h.To)
-		}
+		h.Text = fmt.Sprintf("%s: %s; %s", h.Title, h.To, teaching(h, c))
 		if h.To != "none" {
 			card.Learned = append(card.Learned, h)
 		}
