@@ -99,6 +99,18 @@ conductor = "c1-07"
 	{"function that does an odd thing", "", "[function.boot]\ndoes = \"bot\"\non = { big = { use = \"daily\" } }\n[remote.big]\nprofile = \"demo-wren\"\n", `"bot"`, "no word"},
 	{"start of a boot", "", "[function.boot]\ndoes = \"boot\"\nat-start = \"on\"\non = { big = { use = \"daily\" } }\n[remote.big]\nprofile = \"demo-wren\"\n", "at-start", "no key `at-start`"},
 	{"gesture wished twice", "", "[function.boot]\ndoes = \"boot\"\non.big = { use = \"daily\", gesture = \"both-hold\" }\n[function.gate]\ndoes = \"gate\"\non.big = { use = \"daily\", gesture = 'both-hold' }\n[remote.big]\nprofile = \"demo-wren\"\n", `'both-hold'`, "wished for boot already"},
+	{"side door and ramp on one line", "", sharedLine(`does = "side-door"
+moves = "yes"
+when = ["park"]`, `does = "ramp"
+moves = "yes"
+when = ["park"]`), `'c7-11'`, "works one already"},
+	{"one line, other guards", "", sharedLine(`does = "ramp"
+moves = "yes"
+when = ["park", "parking-brake"]`, `does = "ramp"
+moves = "yes"
+when = ["park"]`), `'c7-11'`, "without the guards of the other"},
+	{"one line, nobody says that it does not move", "", sharedLine(`does = "boot"
+moves = "no"`, `does = "boot"`), `'c7-11'`, "works one already"},
 	{"current without a unit", "", "[function.boot]\ndoes = \"boot\"\ncurrent = 6\non = { big = { use = \"daily\" } }\n[remote.big]\nprofile = \"demo-wren\"\n", "6", "in amperes here"},
 	{"current in another unit", "", "[lamps]\nmilliamperes = 5200\n", "5200", "in amperes here"},
 	{"current as text", "", "[horn]\namperes = \"6 A\"\n", `"6 A"`, "wrong kind"},
@@ -117,6 +129,26 @@ conductor = "c1-07"
 	{"wish of a device that there is not", "", "[wish.a]\ndevice = \"module\"\nsetting = \"run.minutes\"\nvalue = 10\n", `"module"`, "no device of this name"},
 	{"limits without a rule", "", "[place]\nidle-minutes = 10\n", "[place]", "name of the rule"},
 	{"alarm time of one number", "", "[place]\nordinance = \"x\"\nalarm-seconds = [30]\n", "[30]", "not a range"},
+}
+
+// sharedLine is two functions on one line of the vehicle.
+func sharedLine(one, other string) string {
+	return "\n[remote.big]\nprofile = \"demo-wren\"\n" +
+		"[function.one]\nline = \"c7-11\"\n" + one + "\non = { big = { use = \"daily\" } }\n" +
+		"[function.other]\nline = 'c7-11'\n" + other + "\non = { big = { use = \"daily\" } }\n"
+}
+
+// One line may open and close, and may work things that do not move.
+func TestLinesThatAreShared(t *testing.T) {
+	for name, text := range map[string]string{
+		"open and close": sharedLine("does = \"side-door\"\ndirection = \"open\"\nmoves = \"yes\"\nwhen = [\"park\", \"door-open\"]",
+			"does = \"side-door\"\ndirection = \"close\"\nmoves = \"yes\"\nwhen = [\"door-open\", \"park\"]"),
+		"heated glass and seat": sharedLine("does = \"heated-glass\"\nmoves = \"no\"\nwhen = [\"running\"]", "does = \"heated-seat\"\nmoves = \"no\"\nwhen = [\"running\"]"),
+	} {
+		if _, err := Read("f", []byte(least+text)); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
 }
 
 func TestJobMistakes(t *testing.T) {
