@@ -74,7 +74,7 @@ func checkLeft(past *past) error {
 	}
 	return &RuleError{"left-after-found",
 		"as left cannot be recorded before as found: nothing says what was changed",
-		"record the settings as found first: 'asleft record found VEHICLE'"}
+		"record the settings as found first: 'asleft record found JOB FOUND'"}
 }
 
 func checkPoints(d *Draft, past *past) error {
