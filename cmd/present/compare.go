@@ -37,6 +37,7 @@ var whyWords = map[string]string{
 	"job-changed":    "the job's description changed since",
 	"overridden":     "it was overridden by a person",
 	"not-set":        "it was not set as required",
+	"nothing-left":   "nothing is recorded as left yet",
 	"lost-power":     "it stands at the factory value: lost power or a reset",
 	"as-before":      "as before the work: not keyed, or put back",
 	"somebodys-hand": "somebody's hand, or a replaced device",

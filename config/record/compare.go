@@ -174,7 +174,7 @@ func (c *Comparison) explain(row *CompareRow, today Today) {
 	}
 	if row.Left.Status == "" && differs(row.Required, row.Found) {
 		row.Differs = true
-		row.Why = append(row.Why, "not-set")
+		row.Why = append(row.Why, c.whyNotSet())
 	}
 }
 
@@ -200,7 +200,15 @@ func (c *Comparison) whyLeft(row *CompareRow, today Today) []string {
 		}
 	}
 	if len(why) == 0 {
-		why = append(why, "not-set")
+		why = append(why, c.whyNotSet())
 	}
 	return why
+}
+
+// whyNotSet tells work that is not at its end from work that was done otherwise.
+func (c *Comparison) whyNotSet() string {
+	if c.Left == nil {
+		return "nothing-left"
+	}
+	return "not-set"
 }

@@ -233,3 +233,16 @@ func TestImportTakesNothingBroken(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 }
+
+// Long lines are read ahead one by one: what waits for the database stays small.
+func TestLongLinesAreNotHeaped(t *testing.T) {
+	line := `{"line":"note","text":"` + strings.Repeat("x", 2<<20) + "\"}\n"
+	stop := make(chan struct{})
+	defer close(stop)
+	batches := newLineReader(strings.NewReader(strings.Repeat(line, 6)), "x").ahead(stop)
+	for range 6 {
+		if batch := <-batches; len(batch) != 1 || batch[0].kind != "note" {
+			t.Fatalf("%d lines of 2 MiB at once", len(batch))
+		}
+	}
+}

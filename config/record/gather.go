@@ -129,6 +129,9 @@ func (f *gathered) Unlock(lock vfs.LockLevel) error {
 	if failed := f.File.Unlock(lock); err == nil {
 		err = failed
 	}
+	if lock == vfs.LOCK_NONE {
+		f.lost = nil // the next transaction has nothing to do with it
+	}
 	return err
 }
 

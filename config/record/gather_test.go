@@ -64,6 +64,22 @@ func TestGatheredFileIsTheFile(t *testing.T) {
 	}
 }
 
+// A failure is of its transaction alone.
+func TestGatheredFailureEndsWithTheLock(t *testing.T) {
+	d := newCrashDisk()
+	defer d.close()
+	f := openGathered(d)
+	f.WriteAt([]byte("page"), 0)
+	d.fault = func(string) error { return sqlite3.FULL }
+	if err := f.Unlock(vfs.LOCK_NONE); err == nil {
+		t.Error("the write failed, and the unlock says nothing")
+	}
+	d.fault = nil
+	if err := f.Sync(vfs.SYNC_FULL); err != nil {
+		t.Errorf("the next transaction's sync: %v", err)
+	}
+}
+
 // A write that was gathered and then fails is told to SQLite before it can
 // take the transaction for written: by the next write or the next sync.
 func TestGatheredWriteFails(t *testing.T) {

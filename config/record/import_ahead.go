@@ -44,7 +44,7 @@ func (l *lineReader) ahead(stop <-chan struct{}) <-chan []importLine {
 		entries := new(canonReader)
 		for done := false; !done; {
 			batch := make([]importLine, 0, aheadLines)
-			for size := 0; !done && len(batch) < aheadLines && size < aheadBytes; size += len(l.buf) {
+			for size := 0; !done && len(batch) < aheadLines && size < aheadBytes; size += l.size {
 				batch = append(batch, l.importLine(entries))
 				done = batch[len(batch)-1].err != nil
 			}

@@ -61,6 +61,7 @@ type lineReader struct {
 	sum   hash.Hash
 	canon canonReader
 	buf   []byte
+	size  int // of the line that was read last
 }
 
 func newLineReader(r io.Reader, name string) *lineReader {
@@ -132,6 +133,7 @@ func (l *lineReader) read() ([]byte, error) {
 		}
 		switch {
 		case err == nil:
+			l.size = len(line)
 			return bytes.TrimSuffix(line, []byte("\n")), nil
 		case errors.Is(err, bufio.ErrBufferFull) && len(line) < maxLine:
 			continue

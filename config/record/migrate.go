@@ -31,7 +31,7 @@ func (s *SQLite) migrate(from int64) error {
 		return err
 	}
 	moved, err := s.forward(from)
-	if !moved {
+	if version, unknown := s.pragma("user_version"); unknown == nil && !moved && (version == from || err == nil) {
 		os.Remove(aside) // the file is as it was, or another process was quicker and has its own copy
 	}
 	if err != nil {
@@ -44,14 +44,12 @@ func (s *SQLite) migrate(from int64) error {
 // keepOld puts the copy aside. A copy that is there already is not written
 // over: a process may have died after making it.
 func (s *SQLite) keepOld() (aside string, err error) {
-	first := fmt.Sprintf("%s.before-format-%d", s.path, s.format.version)
-	aside = first
-	for n := 2; ; n++ {
+	for {
+		aside = freeName(fmt.Sprintf("%s.before-format-%d", s.path, s.format.version))
 		err = s.copyAside(context.Background(), aside, nil)
 		if !errors.Is(err, os.ErrExist) {
 			return aside, err
 		}
-		aside = fmt.Sprintf("%s-%d", first, n)
 	}
 }
 
