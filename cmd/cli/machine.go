@@ -22,16 +22,23 @@ type World struct {
 
 	ErrTerminal bool // standard error is a terminal
 	Context     context.Context
+
+	// Interrupts has a context end when the user interrupts or ends the process. A verb whose work is done before
+	// anybody could do that goes without: then the system ends it.
+	Interrupts func(context.Context) context.Context
 }
 
 // Machine is the real world: this process's arguments, streams, environment and clock.
 // ASLEFT_NOW (RFC 3339) stands in for the clock, for rehearsals and for tests of the real binary.
 func Machine() World {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	_ = stop // the process ends with the command
 	w := World{
 		Args: os.Args[1:], In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
-		Getenv: os.Getenv, Now: time.Now, Context: ctx,
+		Getenv: os.Getenv, Now: time.Now, Context: context.Background(),
+		Interrupts: func(ctx context.Context) context.Context {
+			ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
+			_ = stop // the process ends with the command
+			return ctx
+		},
 	}
 	if at, err := time.Parse(time.RFC3339, os.Getenv("ASLEFT_NOW")); err == nil {
 		w.Now = func() time.Time { return at }

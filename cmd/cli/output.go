@@ -60,6 +60,7 @@ type verb struct {
 	formats                          []string // beyond table, json and markdown
 	only                             []string // instead of all those
 	statuses                         []Status // beyond 0, 1, 2 and 130
+	brief                            bool     // done before anybody could interrupt it
 	run                              func(args []string) error
 }
 
@@ -72,6 +73,9 @@ func (a *app) command(v verb) *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			if err := a.checkFormat(v.allFormats()); err != nil {
 				return err
+			}
+			if a.Interrupts != nil && !v.brief {
+				a.Context = a.Interrupts(a.Context)
 			}
 			return v.run(args)
 		},

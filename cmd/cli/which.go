@@ -20,6 +20,7 @@ func newWhich(a *app) *cobra.Command {
 		example:  "  asleft which 'bus 1' side door\n  asleft which 'bus 1'",
 		args:     cobra.MinimumNArgs(1),
 		statuses: []Status{NotVerified, NotFound, NoWitness},
+		brief:    true,
 		run:      a.which,
 	})
 }

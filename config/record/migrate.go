@@ -11,15 +11,15 @@ import (
 type format struct {
 	version int64
 	schema  []schemaObject
-	steps   map[int64]string         // statements that lead from a version to the next
-	earlier map[int64][]schemaObject // schemas of versions that can be looked at as they are
+	steps   map[int64]string                // statements that lead from a version to the next
+	earlier map[int64]func() []schemaObject // schemas of versions that can be looked at as they are
 }
 
 var currentFormat = format{
 	version: schemaVersion,
 	schema:  schema,
 	steps:   map[int64]string{1: `DROP INDEX entry_subject; ` + entrySubject},
-	earlier: map[int64][]schemaObject{1: schema1},
+	earlier: map[int64]func() []schemaObject{1: schemaOf1},
 }
 
 // migrate brings an older file forward, in one transaction and after a copy

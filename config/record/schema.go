@@ -28,12 +28,12 @@ var schema = []schemaObject{
 // all vehicles would touch, journal and sync pages all over the index.
 const entrySubject = `CREATE INDEX entry_subject ON entry(id >> 40, subject)`
 
-// schema1 is the schema of format 1, which filed the entries of all logs together.
-var schema1 = func() []schemaObject {
+// schemaOf1 is the schema of format 1, which filed the entries of all logs together.
+func schemaOf1() []schemaObject {
 	old := slices.Clone(schema)
 	old[slices.IndexFunc(old, func(o schemaObject) bool { return o.sql == entrySubject })].sql = `CREATE INDEX entry_subject ON entry(subject, identity)`
 	return old
-}()
+}
 
 // An entry's row number holds the log in its high bits and the position in
 // the lower 40, so that a log lies together in order and needs no index.

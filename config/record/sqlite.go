@@ -166,8 +166,17 @@ func (s *SQLite) prepareFile(o SQLiteOptions) error {
 	return nil
 }
 
-// checkFile reads the marks and the schema. fresh means an empty database.
+// checkFile reads the marks and the schema in one read: another process may be
+// bringing the file forward. fresh means an empty database.
 func (s *SQLite) checkFile() (fresh bool, err error) {
+	if err := s.conn.Exec(`BEGIN`); err != nil {
+		return false, err
+	}
+	defer func() {
+		if ended := s.conn.Exec(`ROLLBACK`); err == nil {
+			err = ended
+		}
+	}()
 	id, err := s.pragma("application_id")
 	if err != nil {
 		return false, err
@@ -194,7 +203,7 @@ func (s *SQLite) checkFile() (fresh bool, err error) {
 	}
 	s.old = version
 	if schema, known := s.format.earlier[version]; known {
-		return false, compareSchema(s.path, schema, found)
+		return false, compareSchema(s.path, schema(), found)
 	}
 	return false, nil
 }
