@@ -68,7 +68,7 @@ func BenchmarkRecordImport(b *testing.B) {
 		name    string
 		entries int
 		rounds  int
-	}{{"1000-entries", 1000, 60}, {"20000-entries", 20_000, 9}} {
+	}{{"1000-entries", 1000, 21}, {"20000-entries", 20_000, 7}} {
 		b.Run(size.name, func(b *testing.B) {
 			conn := bareTable(b)
 			book, _ := openBook(b, 200, "")
