@@ -59,9 +59,13 @@ func Compare(vehicle string, c *record.Comparison, today, now bool) CompareView 
 			v.Warnings = append(v.Warnings, rivalWords(other))
 		}
 	}
-	if now || c.Found != nil {
-		v.found = true
-		v.note(map[bool]string{true: "Found: now.", false: "Found: as recorded after it was left."}[now])
+	switch v.found = now || c.Found != nil; {
+	case now:
+		v.note("Found: now.")
+	case v.found && c.Left == nil:
+		v.note("Found: as recorded; nothing was left yet.")
+	case v.found:
+		v.note("Found: as recorded after it was left.")
 	}
 	for _, r := range c.Rows {
 		if !r.Differs {
