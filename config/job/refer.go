@@ -64,36 +64,27 @@ func (j *Job) oneThingALine() {
 	first := map[string]*Function{}
 	for i := range j.Functions {
 		f := &j.Functions[i]
-		if f.Line == "" {
-			continue
-		}
 		before, again := first[f.Line]
-		if !again {
+		switch {
+		case f.Line == "":
+		case !again:
 			first[f.Line] = f
-			continue
+		case !sameThing(before, f):
+			j.Doc.Fault(source.Problem{
+				Message:  fmt.Sprintf("the line %s works %s already: a press for one would work both, without the guards of the other", f.Line, before.Name),
+				Expected: "another line, or the same `does`, `when` and `moves` for both",
+				Found:    f.Line,
+				Also:     []source.Pos{j.Doc.Where("function", before.Name, "line")},
+			}, "function", f.Name, "line")
 		}
-		if sameThing(before, f) {
-			continue
-		}
-		j.Doc.Fault(source.Problem{
-			Message:  fmt.Sprintf("the line %s works %s already: a press for one would work both, without the guards of the other", f.Line, before.Name),
-			Expected: "another line, or the same `does`, `when` and `moves` for both",
-			Found:    f.Line,
-			Also:     []source.Pos{j.Doc.Where("function", before.Name, "line")},
-		}, "function", f.Name, "line")
 	}
 }
 
 // sameThing reports whether two functions may be worked by one line: they ask for the same guards, and they do the
 // same or neither moves anything.
 func sameThing(a, b *Function) bool {
-	guards := func(f *Function) string {
-		when := slices.Clone(f.When)
-		slices.Sort(when)
-		return strings.Join(when, "+")
-	}
-	still := a.Moves == "no" && b.Moves == "no"
-	return guards(a) == guards(b) && a.Moves == b.Moves && (still || a.Does == b.Does)
+	guards := func(f *Function) []string { return slices.Sorted(slices.Values(f.When)) }
+	return slices.Equal(guards(a), guards(b)) && a.Moves == b.Moves && (a.Moves == "no" || a.Does == b.Does)
 }
 
 // referDevices checks links between devices, and the devices of wishes.

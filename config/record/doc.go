@@ -126,9 +126,9 @@
 // and hashes them on all cores, in order. Each log is filed by vehicle for
 // itself, so that a book that comes in does not touch pages all over the file,
 // and pages that follow each other go to the system in one call. Nothing is
-// checked less for it: a page that is not exactly as expected is left to SQLite, and every hash is
-// made anew from the entries. testdata/bench measures each beside a bare table
-// and bare SHA-256.
+// checked less for it: a page that is not exactly as expected is left to
+// SQLite, and every hash is made anew from the entries. testdata/bench measures
+// each beside a bare table and bare SHA-256.
 //
 // # Personal values and secrets
 //

@@ -30,8 +30,8 @@ type keyring struct {
 }
 
 // belongTo reports whether the keys are those of the book with this public
-// key. Where the public part was not worked out, which takes longer than all
-// of a look at one vehicle's entries, the names and hashes of both must be the same.
+// key. Where the public part was not worked out, which takes a millisecond, the
+// names and hashes of both must be the same.
 func (k keyring) belongTo(public string) bool {
 	if k.public != "" {
 		return k.public == public

@@ -124,7 +124,7 @@ func (d *derivation) notMet(g *group, got *decided, c *constraint) NotMet {
 	return n
 }
 
-// sentence is a reason as a sentence of its own: the shop writes its reasons without capital and stop.
+// sentence is a reason as one more sentence: the shop writes its reasons without capital and stop.
 func sentence(why string) string {
 	first, size := utf8.DecodeRuneInString(why)
 	if why == "" {

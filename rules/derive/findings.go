@@ -76,7 +76,7 @@ func (d *derivation) failures(r *Result, g *group) {
 	f.Scope = Scope{What: "job"}
 	f.Why = strings.Join(says, " and ") + " cannot hold together."
 	if !g.virtual {
-		f.Why += " " + strings.ToUpper(limit[:1]) + limit[1:]
+		f.Why += sentence(limit)
 	}
 	f.Source = "the lines named"
 	f.Cure = otherwise
