@@ -222,20 +222,11 @@ func (p *past) history() (*History, error) {
 
 // newestLeaf is the leaf of the vehicle's newest entry in a log.
 func newestLeaf(r Reader, log int64, vehicle ID) (Digest, error) {
-	places, err := r.Places(vehicle)
-	if err != nil {
+	places, err := r.Places(log, vehicle)
+	if err != nil || len(places) == 0 {
 		return Digest{}, err
 	}
-	newest := int64(-1)
-	for _, place := range places {
-		if place.Log == log {
-			newest = max(newest, place.N)
-		}
-	}
-	if newest < 0 {
-		return Digest{}, nil
-	}
-	h, err := storedHash(r, log, newest, 0)
+	h, err := storedHash(r, log, places[len(places)-1].N, 0)
 	return Digest(h), err
 }
 

@@ -71,26 +71,22 @@ func readHistory(r Reader, vehicle ID) (*History, error) {
 	if err != nil {
 		return nil, err
 	}
-	names := map[int64]string{}
-	for _, l := range logs {
-		names[l.ID] = l.Origin
-	}
 	h := &History{Subjects: group, docs: func(d Digest) ([]byte, error) { return readDocument(r, d) }}
-	var places []Place
-	for _, subject := range group {
-		found, err := r.Places(subject)
-		if err != nil {
-			return nil, err
-		}
-		places = append(places, found...)
-	}
 	canon := new(canonReader)
-	for _, p := range places {
-		item, err := readItem(r, canon, p, names[p.Log])
-		if err != nil {
-			return nil, err
+	for _, subject := range group {
+		for _, l := range logs {
+			places, err := r.Places(l.ID, subject)
+			if err != nil {
+				return nil, err
+			}
+			for _, p := range places {
+				item, err := readItem(r, canon, p, l.Origin)
+				if err != nil {
+					return nil, err
+				}
+				h.Items = append(h.Items, item)
+			}
 		}
-		h.Items = append(h.Items, item)
 	}
 	h.Items = mergeItems(h.Items)
 	return h, nil

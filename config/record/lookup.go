@@ -164,13 +164,25 @@ func (b *Book) Matches(ctx context.Context, text string, purpose Purpose) ([]Mat
 	return out, err
 }
 
+// isThere reports whether a book has an entry of the subject.
+func isThere(r Reader, subject ID) (bool, error) {
+	logs, err := r.Logs()
+	for _, l := range logs {
+		places, failed := r.Places(l.ID, subject)
+		if failed != nil || len(places) > 0 {
+			return len(places) > 0, failed
+		}
+	}
+	return false, err
+}
+
 // fits looks a text up under every attribute.
 func (b *Book) fits(r Reader, text string, purpose Purpose) ([]Match, error) {
 	var out []Match
 	if id, err := ParseID(strings.ToLower(strings.TrimSpace(text))); err == nil {
-		if places, err := r.Places(id); err != nil {
+		if there, err := isThere(r, id); err != nil {
 			return nil, err
-		} else if len(places) > 0 {
+		} else if there {
 			out = append(out, Match{id, []string{"subject"}})
 		}
 	}

@@ -219,22 +219,13 @@ func (v sqliteView) Scan(log, from, to int64, visit func(int64, *Row) error) err
 	})
 }
 
-func (v sqliteView) Places(subject ID) ([]Place, error) {
-	logs, err := v.Logs()
-	if err != nil {
-		return nil, err
-	}
+func (v sqliteView) Places(log int64, subject ID) ([]Place, error) {
 	var places []Place
-	for _, l := range logs {
-		err := v.query(`SELECT id FROM entry WHERE id >> 40 = ? AND subject = ? ORDER BY id`, []any{l.ID, subject[:]}, func(q *sqlite3.Stmt) error {
-			places = append(places, placeOf(q.ColumnInt64(0)))
-			return nil
-		})
-		if err != nil {
-			return nil, err
-		}
-	}
-	return places, nil
+	err := v.query(`SELECT id FROM entry WHERE id >> 40 = ? AND subject = ? ORDER BY id`, []any{log, subject[:]}, func(q *sqlite3.Stmt) error {
+		places = append(places, placeOf(q.ColumnInt64(0)))
+		return nil
+	})
+	return places, err
 }
 
 // Find compares the identities of all of the vehicle's entries: they are few.

@@ -52,8 +52,8 @@ type Reader interface {
 	Hashes(log, n int64) ([]byte, error)
 	// Scan visits the rows from position from up to and without to, in order.
 	Scan(log, from, to int64, visit func(n int64, row *Row) error) error
-	// Places finds the entries of a subject in all logs, sorted by log and position.
-	Places(subject ID) ([]Place, error)
+	// Places finds the entries of a subject in one log, sorted by position.
+	Places(log int64, subject ID) ([]Place, error)
 	// Find returns the place of an entry by subject and identity in one log, or ErrNoRow.
 	Find(log int64, subject, identity ID) (Place, error)
 	// Subjects visits each subject that sorts after the given one, once, in order.

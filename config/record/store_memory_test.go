@@ -95,13 +95,11 @@ func (t *memoryTxn) Scan(log, from, to int64, visit func(int64, *record.Row) err
 	return nil
 }
 
-func (t *memoryTxn) Places(subject record.ID) ([]record.Place, error) {
+func (t *memoryTxn) Places(log int64, subject record.ID) ([]record.Place, error) {
 	var places []record.Place
-	for _, l := range t.logs {
-		for n, row := range t.rows[l.ID] {
-			if row.Subject == subject {
-				places = append(places, record.Place{Log: l.ID, N: int64(n)})
-			}
+	for n, row := range t.rows[log] {
+		if row.Subject == subject {
+			places = append(places, record.Place{Log: log, N: int64(n)})
 		}
 	}
 	return places, nil
